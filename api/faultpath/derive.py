@@ -1,0 +1,157 @@
+"""What follows from what is stated: runs the derivations in force, and keeps for each new triple what it rests on."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+
+import pyoxigraph as ox
+
+from faultpath.graph import Graph, Triple, from_ox, to_ox_triple
+from faultpath.patterns import Query, fill, read_query
+from faultpath.shelf import shelf
+from faultpath.tables import rows_in_force
+from faultpath.terms import DERIVATIONS, INST, TYPE
+from faultpath.vocabulary import vocabulary
+
+_FOLDER = "ontology/derivations/"
+_CLASS_MEMBERSHIP = DERIVATIONS + "class-membership"
+_REFERENCE_PROPERTIES = ("circularMils", "metalReturn")
+
+
+@dataclass(frozen=True)
+class Derivation:
+    """One conclusion family in the text that an edition has in force.
+
+    `after` are the families it reads; one that `repeats` reads its own conclusions and runs until nothing new follows.
+    """
+
+    key: str
+    year: int
+    says: str
+    after: tuple[str, ...]
+    repeats: bool
+    query: Query
+
+    @property
+    def iri(self) -> str:
+        """The IRI of this dated text."""
+        return f"{DERIVATIONS}{self.key}/{self.year}"
+
+
+@dataclass(frozen=True)
+class Because:
+    """Why a derived triple is there: the derivation and the triples it rests on."""
+
+    derivation: str
+    premises: tuple[Triple, ...]
+
+
+@dataclass(frozen=True)
+class Derived:
+    """An installation with all that follows from it in one edition.
+
+    `graph` holds asserted and derived triples; `because` has an entry for each derived one; `reference` are the book's own
+    facts (wire areas, table rows) that premises may name.
+    """
+
+    asserted: Graph
+    graph: Graph
+    because: dict[Triple, Because]
+    reference: Graph
+
+
+def _read(path: str, text: str) -> Derivation:
+    key, year = path.removeprefix(_FOLDER).removesuffix(".rq").split("/")
+    comments = [line.lstrip("# ").rstrip() for line in text.splitlines() if line.startswith("#")]
+    after = next((c.removeprefix("after:") for c in comments if c.startswith("after:")), "")
+    return Derivation(
+        key=key,
+        year=int(year),
+        says=" ".join(c for c in comments if not c.startswith("after:") and c != "repeats"),
+        after=tuple(name.strip() for name in after.split(",") if name.strip()),
+        repeats="repeats" in comments,
+        query=read_query(text),
+    )
+
+
+@cache
+def all_derivations() -> tuple[Derivation, ...]:
+    """Every dated text of every derivation, by key and year."""
+    return tuple(_read(path, text) for path, text in sorted(shelf().files.items()) if path.startswith(_FOLDER))
+
+
+@cache
+def derivations(edition: int) -> tuple[Derivation, ...]:
+    """The derivations in force in an edition, each after those it reads. Raises ValueError if they go round in a circle."""
+    in_force = {d.key: d for d in all_derivations() if d.year <= edition}
+    ordered: list[Derivation] = []
+    while len(ordered) < len(in_force):
+        done = {d.key for d in ordered}
+        ready = [d for key, d in in_force.items() if key not in done and all(a in done for a in d.after if a in in_force)]
+        if not ready:
+            raise ValueError("derivations wait for one another: " + ", ".join(sorted(in_force.keys() - done)))
+        ordered.extend(ready)
+    return tuple(ordered)
+
+
+@cache
+def reference(edition: int) -> Graph:
+    """The facts of the book that derivations look up: areas of sizes, metal wiring methods, classes of codes, table rows."""
+    ontology = shelf().ontology
+    facts = [t for t in ontology if t[1] in {INST + name for name in _REFERENCE_PROPERTIES}]
+    return Graph([*facts, *rows_in_force(edition)])
+
+
+@cache
+def _reference_quads(edition: int) -> list[ox.Quad]:
+    return [ox.Quad(*to_ox_triple(triple)) for triple in reference(edition)]
+
+
+def derive(asserted: Graph, edition: int) -> Derived:
+    """Everything that follows from an asserted graph under the derivations in force in an edition."""
+    graph = Graph(asserted)
+    because: dict[Triple, Because] = {}
+    for triple, premise in _memberships(asserted):
+        if graph.add(triple):
+            because[triple] = Because(_CLASS_MEMBERSHIP, (premise,))
+    store = ox.Store()
+    store.extend(_reference_quads(edition))
+    store.extend(ox.Quad(*to_ox_triple(triple)) for triple in graph)
+    known = reference(edition)
+    for derivation in derivations(edition):
+        while _run(derivation, store, graph, because, known) and derivation.repeats:
+            pass
+    return Derived(asserted, graph, because, known)
+
+
+def _memberships(asserted: Graph) -> Iterator[tuple[Triple, Triple]]:
+    """Class membership by subclass, with the stated type it rests on."""
+    above = vocabulary().superclasses
+    for triple in asserted:
+        subject, predicate, cls = triple
+        if predicate == TYPE:
+            for parent in sorted(above.get(str(cls), frozenset()) - {str(cls)}):
+                yield (subject, TYPE, parent), triple
+
+
+def _run(derivation: Derivation, store: ox.Store, graph: Graph, because: dict[Triple, Because], known: Graph) -> bool:
+    """Run one derivation once; whether anything new followed."""
+    solutions = store.query(derivation.query.select)
+    if not isinstance(solutions, ox.QuerySolutions):
+        raise TypeError("a derivation selects solutions")
+    names = [variable.value for variable in solutions.variables]
+    new: list[Triple] = []
+    for solution in solutions:
+        bound = {name: from_ox(term) for name in names if (term := solution[name]) is not None}
+        premises: tuple[Triple, ...] | None = None
+        for pattern in derivation.query.conclusions:
+            triple = fill(pattern, bound)
+            if triple is None or not graph.add(triple):
+                continue
+            if premises is None:
+                filled = dict.fromkeys(fill(p, bound) for p in derivation.query.premises)
+                premises = tuple(t for t in filled if t is not None and t != triple and (t in graph or t in known))
+            because[triple] = Because(derivation.iri, premises)
+            new.append(triple)
+    store.extend(ox.Quad(*to_ox_triple(triple)) for triple in new)
+    return bool(new)

@@ -1,0 +1,227 @@
+"""One rule, one node, one assessment: the conditions compiled to closures over the dictionaries of the graph.
+
+A leaf is undecided where a step of its path meets a gap: a node that should state an attribute and does not, or a list
+that nobody stated complete. Groups combine by strong Kleene logic; nothing is ever assumed.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import cache
+from typing import TypeAlias
+
+from faultpath.graph import Graph, Term, Triple, is_literal
+from faultpath.outcome import Assessment, Gap, Outcome, all_of, any_of, negation
+from faultpath.rulebook import Condition, Group, Leaf, Text
+from faultpath.terms import COMPLETE, TYPE
+from faultpath.vocabulary import Path, vocabulary
+
+Compiled: TypeAlias = Callable[["Bench", str], Assessment]
+_COMBINE = {"all": all_of, "any": any_of}
+
+
+@dataclass(frozen=True, slots=True)
+class Walk:
+    """What a path meets from a node: the values at its end, the triples walked, and the gaps on the way."""
+
+    values: tuple[Term, ...]
+    evidence: tuple[Triple, ...]
+    gaps: tuple[Gap, ...]
+
+
+@dataclass
+class Bench:
+    """A graph on the judge's bench, with what was already walked and assessed on it."""
+
+    graph: Graph
+    walks: dict[tuple[Path, str], Walk] = field(default_factory=dict)
+    assessed: dict[tuple[str, str], Assessment] = field(default_factory=dict)
+
+    def walk(self, path: Path, start: str) -> Walk:
+        """Walk a path from a node, once."""
+        key = (path, start)
+        found = self.walks.get(key)
+        if found is None:
+            found = self.walks[key] = _walk(self.graph, path, start)
+        return found
+
+
+@dataclass(frozen=True)
+class Judgement:
+    """A text on a node: the outcome with the assessments of its outside conditions and of its requirement."""
+
+    text: Text
+    about: str
+    outcome: Outcome
+    outside: tuple[Assessment, ...]
+    requirement: Assessment | None
+
+    def parts(self) -> tuple[Assessment, ...]:
+        """The assessments that the outcome rests on."""
+        return (*self.outside, self.requirement) if self.requirement is not None else self.outside
+
+    def evidence(self) -> tuple[Triple, ...]:
+        """Every triple that the outcome rests on, the node's membership in the target class first."""
+        found = [(self.about, TYPE, self.text.target)]
+        return tuple(dict.fromkeys([*found, *(t for part in self.parts() for t in part.all_evidence())]))
+
+
+def targets(graph: Graph, text: Text) -> list[str]:
+    """The nodes that a text speaks about, in the order of the graph."""
+    return list(dict.fromkeys(graph.instances(text.target)))
+
+
+def judge(bench: Bench, text: Text, node: str) -> Judgement:
+    """Judge one text on one node of its target class."""
+    outside = tuple(compiled(condition)(bench, node) for condition in text.outside)
+    beyond = any_of(assessment.outcome for assessment in outside) if outside else Outcome.FAILS
+    if beyond is Outcome.HOLDS:
+        return Judgement(text, node, Outcome.NOT_APPLICABLE, outside, None)
+    requirement = compiled(text.requirement)(bench, node)
+    # Whether the rule applies at all must be known before its holding or failing can be told.
+    outcome = Outcome.UNDECIDED if beyond is Outcome.UNDECIDED else requirement.outcome
+    return Judgement(text, node, outcome, outside, requirement)
+
+
+@cache
+def compiled(condition: Condition) -> Compiled:
+    """A condition as a closure, compiled once."""
+    assess = _compile_group(condition) if isinstance(condition, Group) else _compile_leaf(condition)
+    iri = condition.iri
+
+    def once(bench: Bench, node: str) -> Assessment:
+        key = (iri, node)
+        found = bench.assessed.get(key)
+        if found is None:
+            found = bench.assessed[key] = assess(bench, node)
+        return found
+
+    return once
+
+
+def _compile_group(group: Group) -> Compiled:
+    parts = tuple(compiled(part) for part in group.parts)
+    iri = group.iri
+    if group.combine == "not":
+        inner = parts[0]
+
+        def turned(bench: Bench, node: str) -> Assessment:
+            assessment = inner(bench, node)
+            return Assessment(iri, node, negation(assessment.outcome), (assessment,))
+
+        return turned
+    combine = _COMBINE[group.combine]
+
+    def combined(bench: Bench, node: str) -> Assessment:
+        assessments = tuple(part(bench, node) for part in parts)
+        return Assessment(iri, node, combine(a.outcome for a in assessments), assessments)
+
+    return combined
+
+
+def _compile_leaf(leaf: Leaf) -> Compiled:
+    path, iri = leaf.path, leaf.iri
+    if any(step.inverse for step in path):
+        raise ValueError(f"{iri} walks a property backwards; derive a forward one")
+    if leaf.constraint == "lessThanOrEquals":
+        return _compile_comparison(leaf)
+    decide = _decider(leaf)
+
+    def assess(bench: Bench, node: str) -> Assessment:
+        walk = bench.walk(path, node)
+        outcome = decide(walk.values, bool(walk.gaps))
+        return Assessment(iri, node, outcome, (), walk.values, walk.evidence, walk.gaps)
+
+    return assess
+
+
+def _compile_comparison(leaf: Leaf) -> Compiled:
+    path, iri = leaf.path, leaf.iri
+    other = (path[0].__class__(str(leaf.arguments[0])),)
+
+    def assess(bench: Bench, node: str) -> Assessment:
+        left, right = bench.walk(path, node), bench.walk(other, node)
+        gaps = left.gaps + right.gaps
+        broken = any(not _at_most(a, b) for a in left.values for b in right.values)
+        outcome = Outcome.FAILS if broken else Outcome.UNDECIDED if gaps else Outcome.HOLDS
+        return Assessment(iri, node, outcome, (), left.values + right.values, left.evidence + right.evidence, gaps)
+
+    return assess
+
+
+def _decider(leaf: Leaf) -> Callable[[tuple[Term, ...], bool], Outcome]:
+    """How a leaf decides from the values met and whether there may be more of them."""
+    arguments = leaf.arguments
+    first = arguments[0]
+    if leaf.constraint in ("hasValue", "minCount"):
+
+        def enough(values: tuple[Term, ...], open_ended: bool) -> Outcome:
+            met = first in values if leaf.constraint == "hasValue" else len(values) >= int(str(first))
+            return Outcome.HOLDS if met else Outcome.UNDECIDED if open_ended else Outcome.FAILS
+
+        return enough
+    broken: Callable[[tuple[Term, ...]], bool] = {
+        "in": lambda values: any(value not in arguments for value in values),
+        "maxCount": lambda values: len(values) > int(str(first)),
+        "minInclusive": lambda values: any(not _at_most(first, value) for value in values),
+        "maxInclusive": lambda values: any(not _at_most(value, first) for value in values),
+    }[leaf.constraint]
+
+    def unbroken(values: tuple[Term, ...], open_ended: bool) -> Outcome:
+        return Outcome.FAILS if broken(values) else Outcome.UNDECIDED if open_ended else Outcome.HOLDS
+
+    return unbroken
+
+
+def _at_most(left: Term, right: Term) -> bool:
+    """Whether two numbers are in order; anything else is not."""
+    return not isinstance(left, str) and not isinstance(right, str) and left <= right
+
+
+def _walk(graph: Graph, path: Path, start: str) -> Walk:
+    properties = vocabulary().properties
+    frontier: list[Term] = [start]
+    evidence: dict[Triple, None] = {}
+    gaps: dict[Gap, None] = {}
+    for step in path:
+        reached: dict[Term, None] = {}
+        name = step.property
+        stated = properties.get(name)
+        for node in frontier:
+            if is_literal(node):
+                continue
+            subject = str(node)
+            values = graph.values(subject, name)
+            for value in values:
+                evidence[(subject, name, value)] = None
+                reached[value] = None
+            if stated is None or stated.kind == "note" or (values and stated.kind == "attribute"):
+                continue
+            complete = (subject, COMPLETE, name)
+            if stated.kind == "list" and complete in graph:
+                evidence[complete] = None
+            else:
+                member = (subject, TYPE, stated.domain)
+                if member in graph:
+                    evidence[member] = None
+                    gaps[Gap(subject, name)] = None
+        frontier = list(reached)
+    return Walk(tuple(frontier), tuple(evidence), tuple(gaps))
+
+
+def missing_facts(bench: Bench, gap: Gap) -> tuple[Gap, ...]:
+    """The stated facts that would settle a gap: itself if people state it, else what its derivation waits for."""
+    return _settle(bench, gap, frozenset())
+
+
+def _settle(bench: Bench, gap: Gap, seen: frozenset[Gap]) -> tuple[Gap, ...]:
+    stated = vocabulary().properties[gap.property]
+    if not stated.derived_by:
+        return (gap,)
+    if gap in seen:
+        return ()
+    for path in stated.settled_by:
+        waiting = bench.walk(path, gap.node).gaps
+        found = tuple(dict.fromkeys(fact for inner in waiting for fact in _settle(bench, inner, seen | {gap})))
+        if found:
+            return found
+    return () if seen else (gap,)

@@ -1,0 +1,232 @@
+"""The book in force for an edition: rules with their citations, and the dated text of each taken apart into conditions."""
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal, TypeAlias
+
+from faultpath.graph import Graph, Term
+from faultpath.shelf import base_of, shelf
+from faultpath.terms import CODE, DCT, INST, LABEL, RULES, SH, TYPE, short
+from faultpath.vocabulary import Path, read_path, vocabulary
+
+Constraint: TypeAlias = Literal["hasValue", "in", "minCount", "maxCount", "minInclusive", "maxInclusive", "lessThanOrEquals"]
+_CONSTRAINTS: tuple[Constraint, ...] = ("hasValue", "in", "minCount", "maxCount", "minInclusive", "maxInclusive", "lessThanOrEquals")
+
+
+@dataclass(frozen=True)
+class Leaf:
+    """One condition on one path. `label` states it, `message` is what is found when it fails."""
+
+    iri: str
+    label: str
+    message: str
+    path: Path
+    constraint: Constraint
+    arguments: tuple[Term, ...]
+
+
+@dataclass(frozen=True)
+class Group:
+    """A named combination of conditions; `exception` marks a branch that satisfies the rule by an allowance."""
+
+    iri: str
+    label: str
+    combine: Literal["all", "any", "not"]
+    parts: tuple["Condition", ...]
+    exception: bool
+
+
+Condition: TypeAlias = Leaf | Group
+
+
+@dataclass(frozen=True)
+class Text:
+    """The conditions of a rule in force from an edition on. Any of `outside` holding means the rule does not apply."""
+
+    iri: str
+    rule: str
+    year: int
+    target: str
+    outside: tuple[Condition, ...]
+    requirement: Condition
+    comment: str
+
+
+@dataclass(frozen=True)
+class Citation:
+    """Where an edition prints a rule."""
+
+    edition: int
+    section: str
+    standing: str
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """A field fix, the conditions it cures and what it disturbs."""
+
+    key: str
+    label: str
+    effort: str
+    cures: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A requirement of the trade: what, why, where it is printed, what cures it, how well it was checked."""
+
+    key: str
+    chapter: str
+    label: str
+    requires: str
+    why: str
+    leaves_out: tuple[str, ...]
+    contested: str
+    citations: dict[int, Citation]
+    remedies: tuple[Remedy, ...]
+    see_also: tuple[str, ...]
+    sources: tuple[str, ...]
+    standing: str
+    texts: tuple[Text, ...]
+
+    def text_in(self, edition: int) -> Text | None:
+        """The text in force in an edition, None if the edition is not cited or no text is that old."""
+        if edition not in self.citations:
+            return None
+        older = [text for text in self.texts if text.year <= edition]
+        return older[-1] if older else None
+
+
+@cache
+def editions() -> tuple[int, ...]:
+    """The years of the editions that the book knows, oldest first."""
+    return tuple(sorted(int(short(iri)) for iri in shelf().ontology.instances(CODE + "Edition")))
+
+
+@cache
+def rules() -> dict[str, Rule]:
+    """Every rule of the book by key, in the order of the chapters."""
+    graph = shelf().shapes
+    comments = {base_of(name): _first_comment(text) for name, text in shelf().turtle.items()}
+    texts: dict[str, list[Text]] = {}
+    for iri in graph.instances(CODE + "Text"):
+        rule = graph.text(iri, CODE + "of")
+        texts.setdefault(rule, []).append(_read_text(graph, iri, rule, comments.get(iri, "")))
+    chapters = {base_of(n): n.split("/")[1] for n in shelf().turtle if n.endswith("/rule.ttl")}
+    return {short(iri): _read_rule(graph, iri, chapters[iri], texts.get(iri, [])) for iri in sorted(chapters, key=lambda i: (chapters[i], i))}
+
+
+def _first_comment(text: str) -> str:
+    lines = []
+    for line in text.splitlines():
+        if not line.startswith("#"):
+            break
+        lines.append(line.lstrip("# ").rstrip())
+    return " ".join(lines)
+
+
+def _read_rule(graph: Graph, iri: str, chapter: str, texts: list[Text]) -> Rule:
+    standing = short(graph.text(iri, CODE + "standing"))
+    citations = {}
+    for citation in graph.iris(iri, CODE + "citation"):
+        own = graph.text(citation, CODE + "standing")
+        for edition in graph.iris(citation, CODE + "edition"):
+            year = int(short(edition))
+            citations[year] = Citation(year, graph.text(citation, CODE + "section"), _standing(short(own) if own else standing))
+    remedies = tuple(
+        Remedy(short(r), graph.text(r, LABEL), vocabulary().labels[graph.text(r, CODE + "effort")], tuple(graph.iris(r, CODE + "cures")))
+        for r in graph.iris(iri, CODE + "remedy")
+    )
+    return Rule(
+        key=iri.removeprefix(RULES),
+        chapter=chapter,
+        label=graph.text(iri, LABEL),
+        requires=graph.text(iri, CODE + "requires"),
+        why=graph.text(iri, CODE + "why"),
+        leaves_out=tuple(map(str, graph.values(iri, CODE + "leavesOut"))),
+        contested=graph.text(iri, CODE + "contested"),
+        citations=dict(sorted(citations.items())),
+        remedies=remedies,
+        see_also=tuple(short(other) for other in graph.iris(iri, CODE + "seeAlso")),
+        sources=tuple(str(source) for source in graph.values(iri, DCT + "source")),
+        standing=_standing(standing),
+        texts=tuple(sorted(texts, key=lambda text: text.year)),
+    )
+
+
+def _standing(name: str) -> str:
+    return vocabulary().labels[CODE + name]
+
+
+def _read_text(graph: Graph, iri: str, rule: str, comment: str) -> Text:
+    whole = _read_condition(graph, iri)
+    parts = whole.parts if isinstance(whole, Group) and whole.combine == "any" else (whole,)
+    outside = tuple(p for p in parts if (p.iri, TYPE, CODE + "Outside") in graph)
+    inside = tuple(p for p in parts if p not in outside)
+    requirement = inside[0] if len(inside) == 1 else Group(iri, graph.text(rule, LABEL), "any", inside, exception=False)
+    return Text(iri, rule.removeprefix(RULES), int(short(iri)), graph.text(iri, SH + "targetClass"), outside, requirement, comment)
+
+
+def _read_condition(graph: Graph, iri: str) -> Condition:
+    """A named shape as a condition. Raises ValueError for what is outside the constructs that the book uses."""
+    if graph.value(iri, SH + "path") is not None:
+        return _read_leaf(graph, iri)
+    found: list[tuple[Literal["all", "any", "not"], tuple[str, ...]]] = []
+    for predicate, values in graph.properties(iri).items():
+        name = predicate.removeprefix(SH)
+        if name in ("property", "node"):
+            found.append(("all", tuple(map(str, values))))
+        elif name in ("and", "or"):
+            found.extend(("all" if name == "and" else "any", tuple(map(str, graph.members(str(head))))) for head in values)
+        elif name == "not":
+            found.append(("not", tuple(map(str, values))))
+        elif predicate.startswith(SH) and name != "targetClass":
+            raise ValueError(f"{iri} uses sh:{name}, which the book does not use")
+    if len(found) != 1:
+        raise ValueError(f"{iri} has {len(found)} ways of combining its parts; name a shape for each")
+    combine, members = found[0]
+    exception = (iri, TYPE, CODE + "Exception") in graph
+    return Group(iri, graph.text(iri, LABEL), combine, tuple(_read_condition(graph, member) for member in members), exception)
+
+
+def _read_leaf(graph: Graph, iri: str) -> Leaf:
+    named = [name for name in _CONSTRAINTS if graph.value(iri, SH + name) is not None]
+    others = {p.removeprefix(SH) for p in graph.properties(iri) if p.startswith(SH)} - set(named) - {"path", "message"}
+    if len(named) != 1 or others:
+        raise ValueError(f"{iri} is a leaf with the constraints {sorted(named) + sorted(others)}; one of {', '.join(_CONSTRAINTS)} is allowed")
+    value = graph.values(iri, SH + named[0])[0]
+    arguments = tuple(graph.members(str(value))) if named[0] == "in" else (value,)
+    path = read_path(graph, graph.text(iri, SH + "path"))
+    return Leaf(iri, graph.text(iri, LABEL), graph.text(iri, SH + "message"), path, named[0], arguments)
+
+
+def conditions(condition: Condition) -> list[Condition]:
+    """A condition and everything below it, in order."""
+    below = condition.parts if isinstance(condition, Group) else ()
+    return [condition, *(inner for part in below for inner in conditions(part))]
+
+
+def text_conditions(text: Text) -> list[Condition]:
+    """Every condition of a text, outside ones first."""
+    return [inner for part in (*text.outside, text.requirement) for inner in conditions(part)]
+
+
+@cache
+def shapes_in_force(edition: int) -> Graph:
+    """The texts of an edition as plain SHACL Core shapes that any engine can run: the texts and all they reach."""
+    graph, kept = shelf().shapes, Graph()
+    waiting = [text.iri for rule in rules().values() if (text := rule.text_in(edition)) is not None]
+    seen: set[str] = set()
+    while waiting:
+        node = waiting.pop()
+        if node in seen:
+            continue
+        seen.add(node)
+        for predicate, values in graph.properties(node).items():
+            if predicate.startswith(CODE):
+                continue
+            for value in values:
+                kept.add((node, predicate, value))
+                if isinstance(value, str) and not value.startswith((SH, INST, CODE)) and graph.properties(value):
+                    waiting.append(value)
+    return kept
