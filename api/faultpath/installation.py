@@ -76,7 +76,15 @@ def read_graph(graph: Graph) -> Installation:
         if predicate not in known and predicate not in (TYPE, COMPLETE):
             close = nearest(short(predicate), [short(iri) for iri, p in known.items() if not p.derived_by])
             raise BadInput([Problem(pointer([id_of(subject)]), f"The property <{predicate}> is not defined.", "Expected a property of the ontology.", close)])
-        raise BadInput([Problem(pointer([id_of(subject)]), f"{id_of(subject)} {short(predicate)} does not belong to the installation.", "Expected every node to be reached from the installation, with properties of its kind.")])
+        raise BadInput(
+            [
+                Problem(
+                    pointer([id_of(subject)]),
+                    f"{id_of(subject)} {short(predicate)} does not belong to the installation.",
+                    "Expected every node to be reached from the installation, with properties of its kind.",
+                )
+            ]
+        )
     return installation
 
 
@@ -222,7 +230,9 @@ def _supply_loops(document: Part) -> Iterator[Problem]:
                 on_trail.discard(node)
                 trail.pop()
             elif target in on_trail:
-                yield Problem(f"/runs/{index}/to", f"The supply path returns to {target!r}.", "Expected runs to lead from a source towards the loads, without a loop.")
+                yield Problem(
+                    f"/runs/{index}/to", f"The supply path returns to {target!r}.", "Expected runs to lead from a source towards the loads, without a loop."
+                )
                 return
             elif target not in done:
                 on_trail.add(target)

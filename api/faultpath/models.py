@@ -149,5 +149,3 @@ def vocabulary_keys(where: list[str | int]) -> list[str]:
         prop = words.document_properties(cls).get(part) if isinstance(part, str) else None
         cls = prop.range if prop is not None else cls
     return ["id", "kind", "complete", *words.document_properties(cls)]
-
-

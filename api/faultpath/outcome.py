@@ -1,8 +1,8 @@
 """The four outcomes, the three-valued logic over them, and what an assessed condition looks like.
 
-    holds      fails      undecided      not applicable
-      │          │            │                └── the rule does not speak about the node
-      └──────────┴── strong Kleene logic ──┘
+holds      fails      undecided      not applicable
+  │          │            │                └── the rule does not speak about the node
+  └──────────┴── strong Kleene logic ──┘
 """
 
 from collections.abc import Iterable

@@ -1,0 +1,1 @@
+"""One module per question. Answers know nothing of HTTP or files."""

@@ -1,0 +1,344 @@
+"""What holds, what fails, what cannot be decided and which fact would decide it, each with the reason."""
+
+from collections.abc import Collection, Iterable, Iterator
+from functools import cache
+from typing import Literal
+
+from pydantic import Field
+
+from faultpath.answers.record import CAUTION, Answer, Record, new_record
+from faultpath.assessment import Assessed, assess
+from faultpath.derive import Because, all_derivations
+from faultpath.graph import Term, Triple, decimal_text, is_literal
+from faultpath.installation import Installation, id_of, iri_of
+from faultpath.judge import Bench, Judgement, missing_facts
+from faultpath.outcome import Assessment, Gap, Outcome
+from faultpath.problems import BadInput, Problem, nearest
+from faultpath.rulebook import Condition, Group, Leaf, Rule, Text, rules, text_conditions
+from faultpath.terms import NODE, short
+from faultpath.vocabulary import vocabulary
+
+TripleText = tuple[str, str, str]
+Detail = Literal["matters", "all"]
+_MOST_SETS = 24
+
+
+class MissingFact(Answer):
+    """A fact that nobody stated and that keeps a finding undecided."""
+
+    about: str = Field(description="Id of the part of the document that should state it.")
+    fact: str = Field(description="Key of the property in the document.")
+    ask: str = Field(description="The question a person can answer on site.")
+
+
+class ConditionResult(Answer):
+    """One condition of a rule on the node, with its parts or, for a leaf, what was met on its path."""
+
+    condition: str = Field(description="IRI of the condition; it opens the text that states it.")
+    outcome: Outcome = Field(description="What the condition came to.")
+    says: str = Field(description="What was found, in one sentence.")
+    combines: Literal["all", "any", "not"] | None = Field(description="How the parts combine; null for a leaf.")
+    exception: bool = Field(description="Whether this branch is an allowance rather than the main requirement.")
+    path: str | None = Field(description="The path that a leaf walks from the node.")
+    values: list[str] = Field(description="The values met at the end of the path.")
+    evidence: list[TripleText] = Field(description="The triples that the leaf rests on.")
+    parts: list["ConditionResult"] = Field(description="The parts of the condition.")
+
+
+class CitationText(Answer):
+    """Where the edition prints the rule."""
+
+    edition: str
+    section: str
+
+
+class Finding(Answer):
+    """One rule on one node."""
+
+    rule: str = Field(description="Key of the rule.")
+    about: str = Field(description="Id of the node that the rule is about.")
+    outcome: Outcome = Field(description="holds, fails, undecided or not_applicable.")
+    says: str = Field(description="The finding in one sentence.")
+    citation: CitationText = Field(description="Where the edition prints the rule.")
+    standing: str = Field(description="How far the content was checked: verified, partly or memory.")
+    contested: str | None = Field(description="Where the field reads the rule in two ways; the strict reading is judged.")
+    leaves_out: list[str] = Field(description="Conditions of the printed rule that are not encoded yet.")
+    why: ConditionResult | None = Field(description="The condition tree; null where detail was not asked for.")
+    missing: list[MissingFact] = Field(description="The facts that would decide it.")
+    deciding: list[list[int]] = Field(description="Smallest sets of missing facts, by position, that can decide it by themselves.")
+    remedies: list[str] = Field(description="Keys of the remedies that cure a failing condition.")
+
+
+class Derivation(Answer):
+    """A triple of the evidence that nobody stated, and what it follows from."""
+
+    triple: TripleText
+    derivation: str = Field(description="IRI of the dated derivation.")
+    says: str = Field(description="What the derivation concludes.")
+    premises: list[TripleText]
+
+
+class Summary(Answer):
+    """How many findings came to each outcome, and which rules do not answer for the edition."""
+
+    holds: int
+    fails: int
+    undecided: int
+    not_applicable: int
+    not_encoded: list[str] = Field(description="Rules that nobody checked for this edition.")
+
+
+class FindingsAnswer(Answer):
+    """Every rule in force on every node it is about."""
+
+    record: Record
+    caution: str
+    summary: Summary
+    findings: list[Finding]
+    derivations: list[Derivation] = Field(description="What the derived triples of the evidence follow from, each once.")
+    verified: bool | None = Field(description="True if the reference engine agreed; null if it was not asked.")
+
+
+def answer_findings(assessed: Assessed, *, detail: Detail = "matters", verified: bool | None = None) -> FindingsAnswer:
+    """The findings of an assessed installation. Trees are given for what fails or is undecided, with `all` for everything."""
+    findings, evidence = [], dict[Triple, None]()
+    for rule, judgement in assessed.judgements:
+        shown = detail == "all" or judgement.outcome in (Outcome.FAILS, Outcome.UNDECIDED)
+        findings.append(_finding(assessed, rule, judgement, shown))
+        if shown:
+            evidence.update(dict.fromkeys(judgement.evidence()))
+    counts = {outcome: sum(1 for f in findings if f.outcome is outcome) for outcome in Outcome}
+    return FindingsAnswer(
+        record=new_record(assessed.installation, assessed.edition),
+        caution=CAUTION,
+        summary=Summary(
+            holds=counts[Outcome.HOLDS],
+            fails=counts[Outcome.FAILS],
+            undecided=counts[Outcome.UNDECIDED],
+            not_applicable=counts[Outcome.NOT_APPLICABLE],
+            not_encoded=list(assessed.not_encoded),
+        ),
+        findings=findings,
+        derivations=list(_derivations(assessed.derived.because, evidence)),
+        verified=verified,
+    )
+
+
+def assess_request(installation: Installation, edition: int, only: Collection[str] = (), about: Collection[str] = ()) -> Assessed:
+    """Assess after checking that the rules and nodes asked about exist. Raises BadInput."""
+    for index, key in enumerate(only):
+        if key not in rules():
+            raise BadInput([Problem(f"/rules/{index}", f"No rule has the key {key!r}.", "Expected keys of the book.", nearest(key, rules()))])
+    known = {id_of(node): node for node in installation.graph.subjects()}
+    for index, identifier in enumerate(about):
+        if identifier not in known:
+            raise BadInput([Problem(f"/about/{index}", f"Nothing has the id {identifier!r}.", "Expected ids of the document.", nearest(identifier, known))])
+    return assess(installation, edition, only, {iri_of(identifier) for identifier in about})
+
+
+# One finding
+
+
+def _finding(assessed: Assessed, rule: Rule, judgement: Judgement, shown: bool) -> Finding:
+    citation = rule.citations[assessed.edition]
+    outcome = judgement.outcome
+    gaps, sets = _undecided(assessed.bench, judgement) if outcome is Outcome.UNDECIDED else ((), ())
+    missing = [missing_fact(gap) for gap in gaps]
+    failing = {leaf.condition for part in judgement.parts() for leaf in part.leaves() if leaf.outcome is Outcome.FAILS}
+    return Finding(
+        rule=rule.key,
+        about=id_of(judgement.about),
+        outcome=outcome,
+        says=f"{id_of(judgement.about)}: {_sentence(judgement, rule, missing)}",
+        citation=CitationText(edition=str(citation.edition), section=citation.section),
+        standing=citation.standing,
+        contested=rule.contested or None,
+        leaves_out=list(rule.leaves_out),
+        why=_tree(judgement) if shown else None,
+        missing=missing,
+        deciding=[sorted(gaps.index(gap) for gap in chosen) for chosen in sets],
+        remedies=[r.key for r in rule.remedies if outcome is Outcome.FAILS and failing.intersection(r.cures)],
+    )
+
+
+def missing_fact(gap: Gap) -> MissingFact:
+    """A missing fact as a question about a part of the document."""
+    stated = vocabulary().properties[gap.property]
+    return MissingFact(about=id_of(gap.node), fact=stated.key, ask=stated.asks or f"What is the {stated.label} here?")
+
+
+@cache
+def conditions_of(text: Text) -> dict[str, Condition]:
+    """The conditions of a text by IRI."""
+    return {condition.iri: condition for condition in text_conditions(text)}
+
+
+def _sentence(judgement: Judgement, rule: Rule, missing: list[MissingFact]) -> str:
+    named = conditions_of(judgement.text)
+    if judgement.outcome is Outcome.NOT_APPLICABLE:
+        reasons = [named[a.condition].label for a in judgement.outside if a.outcome is Outcome.HOLDS]
+        return f"not applicable: {reasons[0]}."
+    if judgement.outcome is Outcome.UNDECIDED:
+        asks = " ".join(dict.fromkeys(fact.ask for fact in missing))
+        return f"{rule.label}: cannot be told yet. {asks}".strip()
+    if judgement.requirement is None:
+        raise ValueError("a text that applies has a requirement")
+    if judgement.outcome is Outcome.HOLDS:
+        return f"{_holding(judgement.requirement, named)}."
+    reasons = list(dict.fromkeys(_reasons(judgement.requirement, named)))
+    return " ".join(reasons)
+
+
+def _holding(assessment: Assessment, named: dict[str, Condition]) -> str:
+    """The label of the branch that made an any-of hold, or of the whole."""
+    condition = named[assessment.condition]
+    if isinstance(condition, Group) and condition.combine == "any":
+        return _holding(next(part for part in assessment.parts if part.outcome is Outcome.HOLDS), named)
+    return condition.label
+
+
+def _cost(assessment: Assessment, named: dict[str, Condition]) -> int:
+    """How many leaves must change before a failing condition holds."""
+    if assessment.outcome is not Outcome.FAILS:
+        return 0
+    condition = named[assessment.condition]
+    if isinstance(condition, Leaf) or condition.combine == "not":
+        return 1
+    costs = [_cost(part, named) for part in assessment.parts]
+    return sum(costs) if condition.combine == "all" else min(costs)
+
+
+def _reasons(assessment: Assessment, named: dict[str, Condition]) -> Iterator[str]:
+    """Why a condition fails: of several alternatives those that came nearest."""
+    condition = named[assessment.condition]
+    if isinstance(condition, Leaf):
+        yield condition.message
+    elif condition.combine == "not":
+        yield f"{named[assessment.parts[0].condition].label}."
+    else:
+        failing = [part for part in assessment.parts if part.outcome is Outcome.FAILS]
+        nearest_cost = min(_cost(part, named) for part in failing)
+        for part in failing:
+            if condition.combine == "all" or _cost(part, named) == nearest_cost:
+                yield from _reasons(part, named)
+
+
+# Undecided: which facts, and which of them could decide
+
+
+def _undecided(bench: Bench, judgement: Judgement) -> tuple[tuple[Gap, ...], tuple[frozenset[Gap], ...]]:
+    parts = [part for part in judgement.parts() if part.outcome is Outcome.UNDECIDED]
+    sets = _smallest(chosen for part in parts for chosen in _deciding_sets(bench, part))
+    gaps = dict.fromkeys(gap for part in parts for gap in _open_facts(bench, part))
+    return tuple(gaps), sets
+
+
+def _open_facts(bench: Bench, assessment: Assessment) -> Iterator[Gap]:
+    if assessment.outcome is not Outcome.UNDECIDED:
+        return
+    for gap in assessment.gaps:
+        yield from missing_facts(bench, gap)
+    for part in assessment.parts:
+        yield from _open_facts(bench, part)
+
+
+def _deciding_sets(bench: Bench, assessment: Assessment) -> Iterator[frozenset[Gap]]:
+    """Sets of facts some answer to which decides an undecided condition: those of any one of its undecided parts, because
+    one part that fails settles an all-of and one that holds an any-of."""
+    if assessment.outcome is not Outcome.UNDECIDED:
+        return
+    if not assessment.parts:
+        yield frozenset(fact for gap in assessment.gaps for fact in missing_facts(bench, gap))
+    for part in assessment.parts:
+        yield from _deciding_sets(bench, part)
+
+
+def _smallest(sets: Iterable[frozenset[Gap]]) -> tuple[frozenset[Gap], ...]:
+    """The sets that contain no other, smallest first."""
+    kept: list[frozenset[Gap]] = []
+    for chosen in sorted(dict.fromkeys(sets), key=len):
+        if not any(other <= chosen for other in kept):
+            kept.append(chosen)
+    return tuple(kept[:_MOST_SETS])
+
+
+# The tree
+
+
+def _tree(judgement: Judgement) -> ConditionResult:
+    named = conditions_of(judgement.text)
+    parts = [_condition(part, named) for part in judgement.parts()]
+    if len(parts) == 1:
+        return parts[0]
+    return ConditionResult(
+        condition=judgement.text.iri,
+        outcome=judgement.outcome,
+        says="Whether the rule applies, and whether its requirement is met.",
+        combines="all",
+        exception=False,
+        path=None,
+        values=[],
+        evidence=[],
+        parts=parts,
+    )
+
+
+def _condition(assessment: Assessment, named: dict[str, Condition]) -> ConditionResult:
+    condition = named[assessment.condition]
+    leaf = condition if isinstance(condition, Leaf) else None
+    return ConditionResult(
+        condition=condition.iri,
+        outcome=assessment.outcome,
+        says=_said(condition, assessment.outcome),
+        combines=None if isinstance(condition, Leaf) else condition.combine,
+        exception=isinstance(condition, Group) and condition.exception,
+        path=None if leaf is None else " / ".join(short(step.property) for step in leaf.path),
+        values=[shown(value) for value in assessment.values],
+        evidence=[triple_text(triple) for triple in assessment.evidence],
+        parts=[_condition(part, named) for part in assessment.parts],
+    )
+
+
+def _said(condition: Condition, outcome: Outcome) -> str:
+    if outcome is Outcome.FAILS and isinstance(condition, Leaf):
+        return condition.message
+    return {Outcome.FAILS: f"Not so: {condition.label}.", Outcome.UNDECIDED: f"Not known: {condition.label}."}.get(outcome, f"{condition.label}.")
+
+
+def shown(term: Term) -> str:
+    """A term as people read it."""
+    if isinstance(term, bool):
+        return str(term).lower()
+    if isinstance(term, int):
+        return str(term)
+    if not isinstance(term, str):
+        return decimal_text(term)
+    return str(term) if is_literal(term) else id_of(term) if term.startswith(NODE) else short(term)
+
+
+def triple_text(triple: Triple) -> TripleText:
+    """A triple as people read it."""
+    return shown(triple[0]), shown(triple[1]), shown(triple[2])
+
+
+@cache
+def _derivation_says() -> dict[str, str]:
+    return {d.iri: d.says for d in all_derivations()}
+
+
+def _derivations(because: dict[Triple, Because], evidence: Iterable[Triple]) -> Iterator[Derivation]:
+    """What each derived triple follows from, down to what was stated."""
+    waiting, seen = list(evidence), set[Triple]()
+    while waiting:
+        triple = waiting.pop(0)
+        reason = because.get(triple)
+        if reason is None or triple in seen:
+            continue
+        seen.add(triple)
+        yield Derivation(
+            triple=triple_text(triple),
+            derivation=reason.derivation,
+            says=_derivation_says().get(reason.derivation, "A member of a class is a member of the classes above it."),
+            premises=[triple_text(premise) for premise in reason.premises],
+        )
+        waiting.extend(reason.premises)

@@ -1,0 +1,57 @@
+"""What every answer carries: the caution, and the record of what decided."""
+
+import hashlib
+from datetime import UTC, datetime
+from uuid import uuid4
+
+import pyoxigraph as ox
+from pydantic import BaseModel, ConfigDict, Field
+
+import faultpath
+from faultpath.graph import Graph, serialize
+from faultpath.installation import Installation
+from faultpath.shelf import shelf
+
+CAUTION = (
+    "An aid to reading the code, not a design, an approval or legal advice. Local amendments and the authority having "
+    "jurisdiction decide. Work only by qualified persons, de-energised and verified."
+)
+
+
+class Answer(BaseModel):
+    """What all answer models share."""
+
+    model_config = ConfigDict(frozen=True)
+
+
+class Record(Answer):
+    """What decided: enough to ask the same question again and get the same answer."""
+
+    decision: str = Field(description="Id of this decision, a UUID.")
+    installation: str = Field(description="Id of the installation judged.")
+    graph_digest: str = Field(description="SHA-256 of the asserted graph as canonical N-Triples.")
+    book_digest: str = Field(description="SHA-256 over the files of ontology/ and shapes/.")
+    edition: str | None = Field(description="Edition judged by, null where several are compared.")
+    place: str | None = Field(description="Place stated in the document; no amendments are applied.")
+    software: str = Field(description="Version of faultpath.")
+    time: datetime = Field(description="When the decision was made, UTC.")
+
+
+def digest(graph: Graph) -> str:
+    """SHA-256 of a graph in canonical form. Without blank nodes RDFC-1.0 comes down to sorted N-Triples."""
+    lines = sorted(serialize(graph, ox.RdfFormat.N_TRIPLES).splitlines())
+    return hashlib.sha256("".join(line + "\n" for line in lines).encode()).hexdigest()
+
+
+def new_record(installation: Installation, edition: int | None) -> Record:
+    """The record of a decision made now."""
+    return Record(
+        decision=str(uuid4()),
+        installation=installation.id,
+        graph_digest=digest(installation.graph),
+        book_digest=shelf().digest,
+        edition=None if edition is None else str(edition),
+        place=installation.document.get("place"),
+        software=faultpath.__version__,
+        time=datetime.now(UTC).replace(microsecond=0),
+    )

@@ -1,0 +1,74 @@
+"""The reference engine: pySHACL on the same shapes and the same derived graph, to hold the judge to its word."""
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+import pyoxigraph as ox
+
+from faultpath.assessment import Assessed
+from faultpath.graph import Graph, serialize
+from faultpath.outcome import Outcome
+from faultpath.rulebook import shapes_in_force
+from faultpath.terms import SH
+
+
+@dataclass(frozen=True, order=True)
+class Difference:
+    """A text and node on which the judge and the reference engine do not agree."""
+
+    text: str
+    node: str
+    judge: str
+    reference: str
+
+
+def _rdflib(graph: Graph) -> Any:
+    """A parsed rdflib graph; engines are handed parsed graphs, never a client's string."""
+    from rdflib import Graph as RdflibGraph  # slow to import and needed only beside the judge
+
+    return RdflibGraph().parse(data=serialize(graph, ox.RdfFormat.N_TRIPLES), format="nt")
+
+
+@cache
+def _shapes(edition: int) -> Any:
+    return _rdflib(shapes_in_force(edition))
+
+
+def failing_pairs(graph: Graph, edition: int) -> frozenset[tuple[str, str]]:
+    """The (text, node) pairs that pySHACL reports as violations in an edition."""
+    from pyshacl import validate
+    from rdflib import URIRef
+
+    _, report, _ = validate(_rdflib(graph), shacl_graph=_shapes(edition), inference="none", meta_shacl=False, advanced=False, js=False)
+    texts = {str(text) for text in _shapes(edition).subjects(URIRef(SH + "targetClass"))}
+    results = list(report.subjects(URIRef(SH + "focusNode")))
+    pairs = set()
+    for result in results:
+        shape = str(report.value(result, URIRef(SH + "sourceShape")))
+        node = str(report.value(result, URIRef(SH + "focusNode")))
+        if shape in texts:
+            pairs.add((shape, node))
+            continue
+        pairs.update((text, node) for text in texts if _reaches(edition, text, shape))
+    return frozenset(pairs)
+
+
+@cache
+def _reaches(edition: int, text: str, shape: str) -> bool:
+    """Whether a text states a condition directly, so that a violation of it is a violation of the text."""
+    stated = shapes_in_force(edition).properties(text)
+    return any(shape in stated.get(SH + name, []) for name in ("property", "node"))
+
+
+def differences(assessed: Assessed) -> tuple[Difference, ...]:
+    """Where the judge decided and pySHACL disagrees. What the judge left undecided the two-valued engine cannot confirm."""
+    failing = failing_pairs(assessed.derived.graph, assessed.edition)
+    found = []
+    for _, judgement in assessed.judgements:
+        if judgement.outcome is Outcome.UNDECIDED:
+            continue
+        fails = (judgement.text.iri, judgement.about) in failing
+        if fails != (judgement.outcome is Outcome.FAILS):
+            found.append(Difference(judgement.text.iri, judgement.about, judgement.outcome.value, "fails" if fails else "conforms"))
+    return tuple(sorted(found))
