@@ -92,7 +92,7 @@ def _from_json_ld(document: Any) -> Graph:
     return _within_caps(graph)
 
 
-def _refuse_remote(url: str, options: Any) -> Any:
+def _refuse_remote(url: str, _options: Any) -> Any:
     raise ValueError(f"{url} is not fetched; only the published context is known here")
 
 

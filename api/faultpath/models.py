@@ -1,7 +1,6 @@
 """The installation document as Pydantic models, made from the ontology: a new property there is a new field here."""
 
 import re
-from collections.abc import Callable
 from decimal import Decimal
 from functools import cache
 from typing import Annotated, Any, Literal
@@ -107,19 +106,18 @@ def installation_schema() -> dict[str, Any]:
     return model_of(INSTALLATION).model_json_schema(by_alias=True)
 
 
-_EXPECTED: dict[str, Callable[[dict[str, Any]], str]] = {
-    "missing": lambda e: "This key must be stated.",
-    "literal_error": lambda e: "Expected one of: " + str(e["ctx"]["expected"]).replace(" or ", ", ") + ".",
-    "greater_than": lambda e: f"Expected a number greater than {e['ctx']['gt']}.",
-    "greater_than_equal": lambda e: f"Expected {e['ctx']['ge']} or more.",
-    "less_than_equal": lambda e: f"Expected {e['ctx']['le']} or less.",
-    "whole_number": lambda e: "Expected a whole number.",
-    "number": lambda e: "Expected a number.",
-    "bool_type": lambda e: "Expected true or false.",
-    "string_type": lambda e: "Expected a text.",
-    "string_pattern_mismatch": lambda e: "Expected an id of letters, digits, dot, dash and underscore, or a full IRI.",
-    "list_type": lambda e: "Expected a list.",
-    "model_type": lambda e: "Expected an object with named keys.",
+_EXPECTED = {
+    "greater_than": "Expected a number greater than {gt}.",
+    "greater_than_equal": "Expected {ge} or more.",
+    "less_than_equal": "Expected {le} or less.",
+    "literal_error": "Expected one of: {expected}.",
+    "whole_number": "Expected a whole number.",
+    "number": "Expected a number.",
+    "bool_type": "Expected true or false.",
+    "string_type": "Expected a text.",
+    "string_pattern_mismatch": "Expected an id of letters, digits, dot, dash and underscore, or a full IRI.",
+    "list_type": "Expected a list.",
+    "model_type": "Expected an object with named keys.",
 }
 
 
@@ -133,7 +131,7 @@ def explain(error: dict[str, Any]) -> Problem:
         return Problem(pointer(where), f"The key {where[-1]!r} is not defined here.", "Expected one of: " + ", ".join(sorted(known)) + ".", close)
     if kind == "missing":
         return Problem(pointer(where[:-1]), f"The key {where[-1]!r} is missing.", "It must be stated.")
-    expected = _EXPECTED.get(kind, lambda e: f"{e['msg']}.")(error)
+    expected = _EXPECTED.get(kind, "{msg}.").format(msg=error["msg"], **error.get("ctx", {}))
     close = None
     if kind == "literal_error":
         close = nearest(str(found), re.findall(r"'([^']+)'", str(error["ctx"]["expected"])))

@@ -121,9 +121,7 @@ def _patterns(text: str, prefixes: dict[str, str]) -> Iterator[Pattern]:
             slots = slots[:1]
         elif value == ",":
             slots = slots[:2]
-        elif value in (".", "{", "}"):
-            slots = []
-        elif kind == "word" and value in ("OPTIONAL", "UNION"):
+        elif value in (".", "{", "}") or (kind == "word" and value in ("OPTIONAL", "UNION")):
             slots = []
         else:
             raise ValueError(f"{value!r} is outside the plain style of derivations")

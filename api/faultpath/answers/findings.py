@@ -10,7 +10,7 @@ from faultpath.answers.record import CAUTION, Answer, Record, new_record
 from faultpath.assessment import Assessed, assess
 from faultpath.derive import Because, all_derivations
 from faultpath.graph import Term, Triple, decimal_text, is_literal
-from faultpath.installation import Installation, id_of, iri_of
+from faultpath.installation import Installation, id_of
 from faultpath.judge import Bench, Judgement, missing_facts
 from faultpath.outcome import Assessment, Gap, Outcome
 from faultpath.problems import BadInput, Problem, nearest
@@ -119,7 +119,7 @@ def answer_findings(assessed: Assessed, *, detail: Detail = "matters", verified:
             not_encoded=list(assessed.not_encoded),
         ),
         findings=findings,
-        derivations=list(_derivations(assessed.derived.because, evidence)),
+        derivations=list(derivations_of(assessed.derived.because, evidence)),
         verified=verified,
     )
 
@@ -129,11 +129,16 @@ def assess_request(installation: Installation, edition: int, only: Collection[st
     for index, key in enumerate(only):
         if key not in rules():
             raise BadInput([Problem(f"/rules/{index}", f"No rule has the key {key!r}.", "Expected keys of the book.", nearest(key, rules()))])
+    return assess(installation, edition, only, known_nodes(installation, about))
+
+
+def known_nodes(installation: Installation, about: Collection[str]) -> set[str]:
+    """The IRIs of the parts asked about. Raises BadInput for an id that the document does not have."""
     known = {id_of(node): node for node in installation.graph.subjects()}
     for index, identifier in enumerate(about):
         if identifier not in known:
             raise BadInput([Problem(f"/about/{index}", f"Nothing has the id {identifier!r}.", "Expected ids of the document.", nearest(identifier, known))])
-    return assess(installation, edition, only, {iri_of(identifier) for identifier in about})
+    return {known[identifier] for identifier in about}
 
 
 # One finding
@@ -326,7 +331,7 @@ def _derivation_says() -> dict[str, str]:
     return {d.iri: d.says for d in all_derivations()}
 
 
-def _derivations(because: dict[Triple, Because], evidence: Iterable[Triple]) -> Iterator[Derivation]:
+def derivations_of(because: dict[Triple, Because], evidence: Iterable[Triple]) -> Iterator[Derivation]:
     """What each derived triple follows from, down to what was stated."""
     waiting, seen = list(evidence), set[Triple]()
     while waiting:

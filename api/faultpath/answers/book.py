@@ -1,0 +1,228 @@
+"""The book itself: rules, their texts by edition, editions and tables."""
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from pydantic import Field
+
+from faultpath.answers.editions import TextChange, text_change
+from faultpath.answers.record import Answer
+from faultpath.problems import BadInput, Problem, nearest
+from faultpath.rulebook import Condition, Group, Leaf, Rule, editions, rules
+from faultpath.tables import tables
+from faultpath.terms import short
+
+
+class RuleSummary(Answer):
+    """A rule in a list."""
+
+    key: str
+    chapter: str
+    label: str
+    requires: str
+    editions: list[str] = Field(description="Editions that were checked.")
+    standing: str
+
+
+class CitationDetail(Answer):
+    """Where an edition prints a rule, and how well that was checked."""
+
+    edition: str
+    section: str
+    standing: str
+    text: str = Field(description="IRI of the dated text in force.")
+
+
+class RemedyDetail(Answer):
+    """A field fix."""
+
+    key: str
+    label: str
+    disturbs: str
+    cures: list[str] = Field(description="IRIs of the conditions it cures.")
+
+
+class RuleDetail(Answer):
+    """The record of a rule with its history."""
+
+    key: str
+    chapter: str
+    label: str
+    requires: str
+    why: str
+    leaves_out: list[str]
+    contested: str | None
+    citations: list[CitationDetail]
+    history: list[TextChange] = Field(description="What changed from each edition checked to the next.")
+    remedies: list[RemedyDetail]
+    see_also: list[str]
+    sources: list[str]
+    standing: str
+
+
+class ConditionText(Answer):
+    """A condition as the book states it."""
+
+    condition: str = Field(description="IRI of the condition.")
+    states: str = Field(description="The condition as a statement.")
+    finding: str | None = Field(description="What is found when it fails; null for a group.")
+    combines: str | None = Field(description="all, any or not; null for a leaf.")
+    exception: bool
+    path: str | None
+    parts: list["ConditionText"]
+
+
+class RuleText(Answer):
+    """The conditions of a rule in force in an edition."""
+
+    key: str
+    edition: str
+    section: str
+    text: str = Field(description="IRI of the dated text.")
+    since: str = Field(description="The edition that brought this text in.")
+    says: str = Field(description="What the text asks, or what changed with it.")
+    about: str = Field(description="The class of nodes that it is about.")
+    outside: list[ConditionText] = Field(description="Conditions under which the rule does not apply.")
+    requirement: ConditionText
+
+
+class EditionSummary(Answer):
+    """An edition that the book knows."""
+
+    edition: str
+    rules: list[str] = Field(description="Rules that answer for it.")
+    not_encoded: list[str] = Field(description="Rules that nobody checked for it.")
+
+
+class TableRows(Answer):
+    """The rows of a table in force from one edition on."""
+
+    since: str
+    rows: list[dict[str, str]]
+
+
+class TableDetail(Answer):
+    """A printed table."""
+
+    key: str
+    title: str
+    description: str
+    source: str
+    standing: str
+    sections: dict[str, str] = Field(description="Where each edition prints it.")
+    columns: dict[str, str] = Field(description="What each column is.")
+    dated: list[TableRows]
+
+
+def rule_list() -> list[RuleSummary]:
+    """Every rule in the order of the chapters."""
+    return [
+        RuleSummary(key=r.key, chapter=r.chapter, label=r.label, requires=r.requires, editions=[str(y) for y in r.citations], standing=r.standing)
+        for r in rules().values()
+    ]
+
+
+def rule_detail(key: str) -> RuleDetail:
+    """The record of a rule. Raises BadInput (404) for a key that the book does not have."""
+    rule = _rule(key)
+    return RuleDetail(
+        key=rule.key,
+        chapter=rule.chapter,
+        label=rule.label,
+        requires=rule.requires,
+        why=rule.why,
+        leaves_out=list(rule.leaves_out),
+        contested=rule.contested or None,
+        citations=list(_citations(rule)),
+        history=[change for earlier, later in pairwise(rule.citations) if (change := text_change(rule, earlier, later))],
+        remedies=[RemedyDetail(key=r.key, label=r.label, disturbs=r.effort, cures=list(r.cures)) for r in rule.remedies],
+        see_also=list(rule.see_also),
+        sources=list(rule.sources),
+        standing=rule.standing,
+    )
+
+
+def _citations(rule: Rule) -> Iterator[CitationDetail]:
+    for year, citation in rule.citations.items():
+        text = rule.text_in(year)
+        if text is not None:
+            yield CitationDetail(edition=str(year), section=citation.section, standing=citation.standing, text=text.iri)
+
+
+def rule_text(key: str, edition: str) -> RuleText:
+    """The conditions of a rule in an edition. Raises BadInput (404) where the book does not answer."""
+    rule = _rule(key)
+    text = rule.text_in(int(edition)) if edition.isdigit() else None
+    if text is None:
+        cited = [str(year) for year in rule.citations]
+        raise _not_found(f"{key} is not encoded for edition {edition!r}.", "Expected one of: " + ", ".join(cited) + ".", nearest(edition, cited))
+    return RuleText(
+        key=key,
+        edition=edition,
+        section=rule.citations[int(edition)].section,
+        text=text.iri,
+        since=str(text.year),
+        says=text.comment,
+        about=short(text.target),
+        outside=[_condition(condition) for condition in text.outside],
+        requirement=_condition(text.requirement),
+    )
+
+
+def _condition(condition: Condition) -> ConditionText:
+    leaf = condition if isinstance(condition, Leaf) else None
+    group = condition if isinstance(condition, Group) else None
+    return ConditionText(
+        condition=condition.iri,
+        states=condition.label,
+        finding=leaf.message if leaf else None,
+        combines=group.combine if group else None,
+        exception=bool(group and group.exception),
+        path=" / ".join(short(step.property) for step in leaf.path) if leaf else None,
+        parts=[_condition(part) for part in group.parts] if group else [],
+    )
+
+
+def edition_list() -> list[EditionSummary]:
+    """The editions that the book knows, oldest first."""
+    return [
+        EditionSummary(
+            edition=str(year),
+            rules=[rule.key for rule in rules().values() if rule.text_in(year) is not None],
+            not_encoded=[rule.key for rule in rules().values() if rule.text_in(year) is None],
+        )
+        for year in editions()
+    ]
+
+
+def table_list() -> list[str]:
+    """The keys of the tables."""
+    return sorted(tables())
+
+
+def table_detail(key: str) -> TableDetail:
+    """A table with all its dated rows. Raises BadInput (404) for a key that the book does not have."""
+    if key not in tables():
+        raise _not_found(f"No table has the key {key!r}.", "Expected one of: " + ", ".join(table_list()) + ".", nearest(key, tables()))
+    table = tables()[key]
+    data = table.metadata
+    return TableDetail(
+        key=key,
+        title=data["dc:title"],
+        description=data["dc:description"],
+        source=data["dc:source"],
+        standing=data["faultpath:standing"],
+        sections=data["faultpath:sections"],
+        columns={column["name"]: column["titles"] for column in data["tableSchema"]["columns"]},
+        dated=[TableRows(since=str(year), rows=rows) for year, rows in table.dated.items()],
+    )
+
+
+def _rule(key: str) -> Rule:
+    if key not in rules():
+        raise _not_found(f"No rule has the key {key!r}.", "Expected a key of the book.", nearest(key, rules()))
+    return rules()[key]
+
+
+def _not_found(found: str, expected: str, close: str | None) -> BadInput:
+    return BadInput([Problem("", found, expected, close)], kind="not-found", status=404)
