@@ -6,8 +6,8 @@ from functools import cache
 
 import pyoxigraph as ox
 
-from faultpath.graph import Graph, Triple, from_ox, to_ox_triple
-from faultpath.patterns import Query, fill, read_query
+from faultpath.graph import Graph, Term, Triple, from_ox, to_ox_triple
+from faultpath.patterns import Pattern, Query, fill, read_query
 from faultpath.shelf import shelf
 from faultpath.tables import rows_in_force
 from faultpath.terms import DERIVATIONS, INST, TYPE
@@ -38,12 +38,26 @@ class Derivation:
         return f"{DERIVATIONS}{self.key}/{self.year}"
 
 
-@dataclass(frozen=True)
 class Because:
-    """Why a derived triple is there: the derivation and the triples it rests on."""
+    """Why a derived triple is there: the derivation and, worked out when somebody asks, the triples it rests on."""
 
-    derivation: str
-    premises: tuple[Triple, ...]
+    __slots__ = ("_conclusion", "_known", "_patterns", "_solution", "derivation")
+
+    def __init__(
+        self, derivation: str, conclusion: Triple, patterns: tuple[Pattern, ...], solution: dict[str, Term], known: tuple[Graph, Graph]
+    ) -> None:
+        self.derivation = derivation
+        self._conclusion = conclusion
+        self._patterns = patterns
+        self._solution = solution
+        self._known = known
+
+    @property
+    def premises(self) -> tuple[Triple, ...]:
+        """The triples that the conclusion rests on: the patterns of the query as its solution filled them."""
+        graph, reference = self._known
+        filled = dict.fromkeys(fill(pattern, self._solution) for pattern in self._patterns)
+        return tuple(t for t in filled if t is not None and t != self._conclusion and (t in graph or t in reference))
 
 
 @dataclass(frozen=True)
@@ -104,24 +118,24 @@ def reference(edition: int) -> Graph:
 
 @cache
 def _reference_quads(edition: int) -> list[ox.Quad]:
-    return [ox.Quad(*to_ox_triple(triple)) for triple in reference(edition)]
+    return [_quad(triple) for triple in reference(edition)]
 
 
 def derive(asserted: Graph, edition: int) -> Derived:
     """Everything that follows from an asserted graph under the derivations in force in an edition."""
     graph = Graph(asserted)
     because: dict[Triple, Because] = {}
+    known = (graph, reference(edition))
     for triple, premise in _memberships(asserted):
         if graph.add(triple):
-            because[triple] = Because(_CLASS_MEMBERSHIP, (premise,))
+            because[triple] = Because(_CLASS_MEMBERSHIP, triple, (premise,), {}, known)
     store = ox.Store()
     store.extend(_reference_quads(edition))
-    store.extend(ox.Quad(*to_ox_triple(triple)) for triple in graph)
-    known = reference(edition)
+    store.extend(_quad(triple) for triple in graph)
     for derivation in derivations(edition):
-        while _run(derivation, store, graph, because, known) and derivation.repeats:
+        while _run(derivation, store, because, known) and derivation.repeats:
             pass
-    return Derived(asserted, graph, because, known)
+    return Derived(asserted, graph, because, known[1])
 
 
 def _memberships(asserted: Graph) -> Iterator[tuple[Triple, Triple]]:
@@ -134,24 +148,24 @@ def _memberships(asserted: Graph) -> Iterator[tuple[Triple, Triple]]:
                 yield (subject, TYPE, parent), triple
 
 
-def _run(derivation: Derivation, store: ox.Store, graph: Graph, because: dict[Triple, Because], known: Graph) -> bool:
+def _run(derivation: Derivation, store: ox.Store, because: dict[Triple, Because], known: tuple[Graph, Graph]) -> bool:
     """Run one derivation once; whether anything new followed."""
-    solutions = store.query(derivation.query.select)
+    query, graph = derivation.query, known[0]
+    solutions = store.query(query.select)
     if not isinstance(solutions, ox.QuerySolutions):
         raise TypeError("a derivation selects solutions")
     names = [variable.value for variable in solutions.variables]
     new: list[Triple] = []
     for solution in solutions:
-        bound = {name: from_ox(term) for name in names if (term := solution[name]) is not None}
-        premises: tuple[Triple, ...] | None = None
-        for pattern in derivation.query.conclusions:
+        bound = {name: from_ox(term) for name, term in zip(names, solution, strict=True) if term is not None}
+        for pattern in query.conclusions:
             triple = fill(pattern, bound)
-            if triple is None or not graph.add(triple):
-                continue
-            if premises is None:
-                filled = dict.fromkeys(fill(p, bound) for p in derivation.query.premises)
-                premises = tuple(t for t in filled if t is not None and t != triple and (t in graph or t in known))
-            because[triple] = Because(derivation.iri, premises)
-            new.append(triple)
-    store.extend(ox.Quad(*to_ox_triple(triple)) for triple in new)
+            if triple is not None and graph.add(triple):
+                because[triple] = Because(derivation.iri, triple, query.premises, bound, known)
+                new.append(triple)
+    store.extend(_quad(triple) for triple in new)
     return bool(new)
+
+
+def _quad(triple: Triple) -> ox.Quad:
+    return ox.Quad(*to_ox_triple(triple))
