@@ -1,13 +1,14 @@
 """What follows from what is stated: runs the derivations in force, and keeps for each new triple what it rests on."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
+from typing import TypeAlias
 
 import pyoxigraph as ox
 
 from faultpath.graph import Graph, Term, Triple, from_ox, to_ox_triple
-from faultpath.patterns import Pattern, Query, fill, read_query
+from faultpath.patterns import Arm, Pattern, Query, fill, read_query
 from faultpath.shelf import shelf
 from faultpath.tables import rows_in_force
 from faultpath.terms import DERIVATIONS, INST, TYPE
@@ -15,6 +16,7 @@ from faultpath.vocabulary import vocabulary
 
 _FOLDER = "ontology/derivations/"
 _CLASS_MEMBERSHIP = DERIVATIONS + "class-membership"
+Occurring: TypeAlias = set[tuple[str, Term | None]]
 _REFERENCE_PROPERTIES = ("circularMils", "metalReturn")
 
 
@@ -43,9 +45,7 @@ class Because:
 
     __slots__ = ("_conclusion", "_known", "_patterns", "_solution", "derivation")
 
-    def __init__(
-        self, derivation: str, conclusion: Triple, patterns: tuple[Pattern, ...], solution: dict[str, Term], known: tuple[Graph, Graph]
-    ) -> None:
+    def __init__(self, derivation: str, conclusion: Triple, patterns: tuple[Pattern, ...], solution: dict[str, Term], known: tuple[Graph, Graph]) -> None:
         self.derivation = derivation
         self._conclusion = conclusion
         self._patterns = patterns
@@ -132,9 +132,11 @@ def derive(asserted: Graph, edition: int) -> Derived:
     store = ox.Store()
     store.extend(_reference_quads(edition))
     store.extend(_quad(triple) for triple in graph)
+    occurring: Occurring = {pair for source in known for triple in source for pair in ((triple[1], None), triple[1:])}
     for derivation in derivations(edition):
-        while _run(derivation, store, because, known) and derivation.repeats:
-            pass
+        new = _run(derivation.query.arms, derivation, store, because, known, occurring)
+        while new and derivation.repeats:
+            new = _run([arm for arm in derivation.query.arms if arm.reads & new], derivation, store, because, known, occurring)
     return Derived(asserted, graph, because, known[1])
 
 
@@ -148,23 +150,30 @@ def _memberships(asserted: Graph) -> Iterator[tuple[Triple, Triple]]:
                 yield (subject, TYPE, parent), triple
 
 
-def _run(derivation: Derivation, store: ox.Store, because: dict[Triple, Because], known: tuple[Graph, Graph]) -> bool:
-    """Run one derivation once; whether anything new followed."""
-    query, graph = derivation.query, known[0]
-    solutions = store.query(query.select)
-    if not isinstance(solutions, ox.QuerySolutions):
-        raise TypeError("a derivation selects solutions")
-    names = [variable.value for variable in solutions.variables]
+def _run(
+    arms: Sequence[Arm], derivation: Derivation, store: ox.Store, because: dict[Triple, Because], known: tuple[Graph, Graph], occurring: Occurring
+) -> set[str]:
+    """Run alternatives of a derivation once; the predicates of what newly followed. `occurring` are the
+    predicates, alone and with their objects, that any triple has."""
+    graph = known[0]
     new: list[Triple] = []
-    for solution in solutions:
-        bound = {name: from_ox(term) for name, term in zip(names, solution, strict=True) if term is not None}
-        for pattern in query.conclusions:
-            triple = fill(pattern, bound)
-            if triple is not None and graph.add(triple):
-                because[triple] = Because(derivation.iri, triple, query.premises, bound, known)
-                new.append(triple)
+    for arm in arms:
+        if not arm.needs <= occurring:
+            continue
+        solutions = store.query(arm.select)
+        if not isinstance(solutions, ox.QuerySolutions):
+            raise TypeError("a derivation selects solutions")
+        names = [variable.value for variable in solutions.variables]
+        for solution in solutions:
+            bound = {name: from_ox(term) for name, term in zip(names, solution, strict=True) if term is not None}
+            for pattern in derivation.query.conclusions:
+                triple = fill(pattern, bound)
+                if triple is not None and graph.add(triple):
+                    because[triple] = Because(derivation.iri, triple, arm.premises, bound, known)
+                    new.append(triple)
     store.extend(_quad(triple) for triple in new)
-    return bool(new)
+    occurring.update(pair for triple in new for pair in ((triple[1], None), triple[1:]))
+    return {triple[1] for triple in new}
 
 
 def _quad(triple: Triple) -> ox.Quad:

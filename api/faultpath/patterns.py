@@ -32,12 +32,25 @@ _PREFIX = re.compile(r"PREFIX\s+(\w*):\s*<([^>]*)>", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
-class Query:
-    """A CONSTRUCT query taken apart: its SELECT form, its conclusions and its premises."""
+class Arm:
+    """One alternative of a query's WHERE clause, as a query of its own.
+
+    `premises` are its triple patterns; where a predicate, or a predicate with its object, in `needs` does not occur, it has no
+    solution; only new triples with a predicate in `reads` can give it further ones.
+    """
 
     select: str
-    conclusions: tuple[Pattern, ...]
     premises: tuple[Pattern, ...]
+    needs: frozenset[tuple[str, Term | None]]
+    reads: frozenset[str]
+
+
+@dataclass(frozen=True)
+class Query:
+    """A CONSTRUCT query taken apart: its conclusions and the alternatives of its WHERE clause."""
+
+    conclusions: tuple[Pattern, ...]
+    arms: tuple[Arm, ...]
 
 
 def read_query(text: str) -> Query:
@@ -50,20 +63,47 @@ def read_query(text: str) -> Query:
     where = re.compile(r"\s*WHERE\s*").match(text, end + 1)
     if where is None:
         raise ValueError("WHERE follows the CONSTRUCT template")
-    body = text[where.end() :]
-    select = text[: match.start()] + "SELECT DISTINCT * WHERE " + body
-    return Query(select, tuple(_patterns(text[match.end() : end], prefixes)), tuple(_patterns(body, prefixes)))
+    prologue = "".join(f"PREFIX {name}: <{iri}>\n" for name, iri in prefixes.items())
+    conclusions = tuple(pattern for pattern, _ in _patterns(text[match.end() : end], prefixes))
+    return Query(conclusions, tuple(_arm(arm, prologue, prefixes) for arm in _alternatives(text[where.end() :])))
+
+
+def _arm(body: str, prologue: str, prefixes: dict[str, str]) -> Arm:
+    patterns = list(_patterns(body, prefixes))
+    return Arm(
+        select=f"{prologue}SELECT DISTINCT * WHERE {body}",
+        premises=tuple(pattern for pattern, _ in patterns),
+        needs=frozenset(
+            (str(predicate), None if isinstance(obj, Variable) else obj)
+            for (_, predicate, obj), optional in patterns
+            if not optional and not isinstance(predicate, Variable)
+        ),
+        reads=frozenset(value for kind, value in _tokens(body, prefixes) if kind == "term" and isinstance(value, str)),
+    )
+
+
+def _alternatives(body: str) -> list[str]:
+    """The groups of a WHERE clause that is nothing but a UNION of groups, else the whole clause."""
+    inside = body[body.index("{") + 1 : body.rindex("}")]
+    groups, at = [], 0
+    union = re.compile(r"\s*UNION\s*")
+    while inside[at:].lstrip().startswith("{"):
+        start = inside.index("{", at)
+        end = _closing(inside, start) + 1
+        groups.append(inside[start:end])
+        follows = union.match(inside, end)
+        if follows is None:
+            return groups if not inside[end:].strip() else [body]
+        at = follows.end()
+    return [body]
 
 
 def fill(pattern: Pattern, solution: dict[str, Term]) -> Triple | None:
     """The triple that a pattern becomes under a solution; None if a variable is unbound."""
-    filled: list[Term] = []
-    for slot in pattern:
-        value = solution.get(slot.name) if isinstance(slot, Variable) else slot
-        if value is None:
-            return None
-        filled.append(value)
-    return str(filled[0]), str(filled[1]), filled[2]
+    subject, predicate, obj = (solution.get(slot.name) if isinstance(slot, Variable) else slot for slot in pattern)
+    if subject is None or predicate is None or obj is None:
+        return None
+    return str(subject), str(predicate), obj
 
 
 def _closing(text: str, start: int) -> int:
@@ -104,9 +144,10 @@ def _tokens(text: str, prefixes: dict[str, str]) -> Iterator[tuple[str, Slot | s
             yield from (("mark", mark) for mark in match["mark"])
 
 
-def _patterns(text: str, prefixes: dict[str, str]) -> Iterator[Pattern]:
+def _patterns(text: str, prefixes: dict[str, str]) -> Iterator[tuple[Pattern, bool]]:
+    """The triple patterns of a group, each with whether it is optional."""
     tokens = list(_tokens(text, prefixes))
-    at = 0
+    at, depth, optional_from = 0, 0, 0
     slots: list[Slot] = []
     while at < len(tokens):
         kind, value = tokens[at]
@@ -116,13 +157,18 @@ def _patterns(text: str, prefixes: dict[str, str]) -> Iterator[Pattern]:
         if kind == "term":
             slots.append(value)
             if len(slots) == 3:
-                yield slots[0], slots[1], slots[2]
+                yield (slots[0], slots[1], slots[2]), optional_from > 0
         elif value == ";":
             slots = slots[:1]
         elif value == ",":
             slots = slots[:2]
         elif value in (".", "{", "}") or (kind == "word" and value in ("OPTIONAL", "UNION")):
             slots = []
+            depth += {"{": 1, "}": -1}.get(str(value), 0)
+            if value in ("OPTIONAL", "UNION"):
+                optional_from = optional_from or depth + 1
+            elif value == "}" and depth < optional_from:
+                optional_from = 0
         else:
             raise ValueError(f"{value!r} is outside the plain style of derivations")
         at += 1

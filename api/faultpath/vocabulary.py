@@ -21,7 +21,6 @@ from faultpath.terms import (
     SH,
     SUBCLASS,
     TYPE,
-    XSD,
     short,
 )
 
@@ -146,8 +145,8 @@ def vocabulary() -> Vocabulary:
         if kind is not None:
             properties[iri] = _property(graph, iri, str(kind))
     codes = {cls: {short(word): word for word in graph.instances(cls)} for cls in classes if CODE_WORD in superclasses[cls] and cls != CODE_WORD}
-    derived_classes = {p.range for p in properties.values() if p.derived_by and not p.range.startswith(XSD)}
-    leaves = (c for c in classes if subclasses[c] == {c} and CODE_WORD not in superclasses[c] and c not in derived_classes)
+    stated = (c for c in classes if CODE_WORD not in superclasses[c] and graph.value(c, CODE + "derivedBy") is None)
+    leaves = (c for c in stated if subclasses[c] == {c})
     return Vocabulary(
         properties=properties,
         superclasses=superclasses,
