@@ -5,7 +5,7 @@ from decimal import Decimal
 from functools import cache
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, StrictBool, StringConstraints, create_model
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, StrictBool, StringConstraints, WithJsonSchema, create_model
 from pydantic_core import PydanticCustomError
 
 from faultpath.problems import Problem, nearest, pointer
@@ -67,7 +67,10 @@ def _value_type(prop: Property) -> Any:
         kind: Any = Year if is_year else _LITERALS[prop.range]
     elif words.is_a(prop.range, CODE_WORD):
         choice = Literal[tuple(words.codes[prop.range])]  # type: ignore[valid-type]
-        kind = Annotated[choice, BeforeValidator(_size_word)] if prop.range == INST + "Size" else choice
+        kind = choice
+        if prop.range == INST + "Size":
+            spoken = [words.labels[iri] for iri in words.codes[prop.range].values()]
+            kind = Annotated[choice, BeforeValidator(_size_word), WithJsonSchema({"enum": [*spoken, *words.codes[prop.range]], "type": "string"})]
     elif prop.nested:
         kind = model_of(prop.range)
     else:

@@ -160,10 +160,11 @@ def _standing(name: str) -> str:
 
 def _read_text(graph: Graph, iri: str, rule: str, comment: str) -> Text:
     whole = _read_condition(graph, iri)
-    parts = whole.parts if isinstance(whole, Group) and whole.combine == "any" else (whole,)
-    outside = tuple(p for p in parts if (p.iri, TYPE, CODE + "Outside") in graph)
-    inside = tuple(p for p in parts if p not in outside)
-    requirement = inside[0] if len(inside) == 1 else Group(iri, graph.text(rule, LABEL), "any", inside, exception=False)
+    if not isinstance(whole, Group):
+        raise ValueError(f"{iri} is a leaf; a text names its conditions")
+    outside = tuple(p for p in whole.parts if (p.iri, TYPE, CODE + "Outside") in graph)
+    inside = tuple(p for p in whole.parts if p not in outside)
+    requirement = inside[0] if len(inside) == 1 else Group(iri, graph.text(rule, LABEL), whole.combine, inside, exception=False)
     return Text(iri, rule.removeprefix(RULES), int(short(iri)), graph.text(iri, SH + "targetClass"), outside, requirement, comment)
 
 

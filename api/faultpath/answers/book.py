@@ -4,13 +4,16 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from pydantic import Field
+from pyoxigraph import RdfFormat
 
 from faultpath.answers.editions import TextChange, text_change
 from faultpath.answers.record import Answer
+from faultpath.graph import serialize
 from faultpath.problems import BadInput, Problem, nearest
-from faultpath.rulebook import Condition, Group, Leaf, Rule, editions, rules
+from faultpath.rulebook import Condition, Group, Leaf, Rule, editions, rules, shapes_in_force
+from faultpath.shelf import shelf
 from faultpath.tables import tables
-from faultpath.terms import short
+from faultpath.terms import PREFIXES, short
 
 
 class RuleSummary(Answer):
@@ -152,14 +155,14 @@ def _citations(rule: Rule) -> Iterator[CitationDetail]:
 def rule_text(key: str, edition: str) -> RuleText:
     """The conditions of a rule in an edition. Raises BadInput (404) where the book does not answer."""
     rule = _rule(key)
-    text = rule.text_in(int(edition)) if edition.isdigit() else None
+    cited = {str(year): year for year in rule.citations}
+    text = rule.text_in(cited[edition]) if edition in cited else None
     if text is None:
-        cited = [str(year) for year in rule.citations]
         raise _not_found(f"{key} is not encoded for edition {edition!r}.", "Expected one of: " + ", ".join(cited) + ".", nearest(edition, cited))
     return RuleText(
         key=key,
         edition=edition,
-        section=rule.citations[int(edition)].section,
+        section=rule.citations[cited[edition]].section,
         text=text.iri,
         since=str(text.year),
         says=text.comment,
@@ -193,6 +196,34 @@ def edition_list() -> list[EditionSummary]:
         )
         for year in editions()
     ]
+
+
+def edition_detail(edition: str) -> EditionSummary:
+    """One edition. Raises BadInput (404) for one that the book does not know."""
+    known = {found.edition: found for found in edition_list()}
+    if edition not in known:
+        raise _not_found(f"{edition!r} is not an edition of the book.", "Expected one of: " + ", ".join(known) + ".", nearest(edition, known))
+    return known[edition]
+
+
+def rule_turtle(key: str) -> str:
+    """The record of a rule as its file in the book. Raises BadInput (404)."""
+    rule = _rule(key)
+    return shelf().turtle[f"shapes/{rule.chapter}/{key}/rule.ttl"]
+
+
+def text_turtle(key: str, edition: str) -> str:
+    """The dated text in force in an edition as its file in the book. Raises BadInput (404)."""
+    found = rule_text(key, edition)
+    return shelf().turtle[f"shapes/{_rule(key).chapter}/{key}/{found.since}.ttl"]
+
+
+def edition_turtle(edition: str) -> str:
+    """The shapes in force in an edition, as any SHACL engine can run them. Raises BadInput (404)."""
+    found = edition_detail(edition)
+    return serialize(
+        shapes_in_force(int(found.edition)), RdfFormat.TURTLE, {name: iri for name, iri in PREFIXES.items() if name in ("inst", "sh", "rdfs", "xsd")}
+    )
 
 
 def table_list() -> list[str]:

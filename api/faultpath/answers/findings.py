@@ -39,6 +39,7 @@ class ConditionResult(Answer):
     says: str = Field(description="What was found, in one sentence.")
     combines: Literal["all", "any", "not"] | None = Field(description="How the parts combine; null for a leaf.")
     exception: bool = Field(description="Whether this branch is an allowance rather than the main requirement.")
+    outside: bool = Field(description="Whether the rule does not apply where this condition holds; its failing is no fault.")
     path: str | None = Field(description="The path that a leaf walks from the node.")
     values: list[str] = Field(description="The values met at the end of the path.")
     evidence: list[TripleText] = Field(description="The triples that the leaf rests on.")
@@ -203,8 +204,8 @@ def _holding(assessment: Assessment, named: dict[str, Condition]) -> str:
 
 
 def _cost(assessment: Assessment, named: dict[str, Condition]) -> int:
-    """How many leaves must change before a failing condition holds."""
-    if assessment.outcome is not Outcome.FAILS:
+    """How many leaves must change, or turn out well, before a condition holds."""
+    if assessment.outcome is Outcome.HOLDS:
         return 0
     condition = named[assessment.condition]
     if isinstance(condition, Leaf) or condition.combine == "not":
@@ -272,7 +273,9 @@ def _smallest(sets: Iterable[frozenset[Gap]]) -> tuple[frozenset[Gap], ...]:
 
 def _tree(judgement: Judgement) -> ConditionResult:
     named = conditions_of(judgement.text)
-    parts = [_condition(part, named) for part in judgement.parts()]
+    outside = [_condition(part, named).model_copy(update={"outside": True}) for part in judgement.outside]
+    requirement = [_condition(judgement.requirement, named)] if judgement.requirement is not None else []
+    parts = [*outside, *requirement]
     if len(parts) == 1:
         return parts[0]
     return ConditionResult(
@@ -281,6 +284,7 @@ def _tree(judgement: Judgement) -> ConditionResult:
         says="Whether the rule applies, and whether its requirement is met.",
         combines="all",
         exception=False,
+        outside=False,
         path=None,
         values=[],
         evidence=[],
@@ -297,6 +301,7 @@ def _condition(assessment: Assessment, named: dict[str, Condition]) -> Condition
         says=_said(condition, assessment.outcome),
         combines=None if isinstance(condition, Leaf) else condition.combine,
         exception=isinstance(condition, Group) and condition.exception,
+        outside=False,
         path=None if leaf is None else " / ".join(short(step.property) for step in leaf.path),
         values=[shown(value) for value in assessment.values],
         evidence=[triple_text(triple) for triple in assessment.evidence],

@@ -1,0 +1,291 @@
+"""The command line: the same questions by the same names as over HTTP.
+
+Exit codes: 0 nothing fails, 1 something fails, 3 nothing fails and something is undecided, 2 bad input, 4 no answer
+because of a fault of ours or because the two engines differ. `example` is for looking at and ends with 0.
+"""
+
+import json
+import os
+import signal
+import sys
+from collections.abc import Callable
+from functools import wraps
+from importlib.resources import files
+from pathlib import Path
+from typing import Annotated, Any, Literal, ParamSpec
+
+import typer
+from pydantic import BaseModel
+
+from faultpath.answers.book import edition_list, rule_detail, rule_list, rule_text
+from faultpath.http.asking import EnginesDiffer, ask_comparison, ask_findings, ask_origin, assess_question
+from faultpath.http.messages import ComparisonQuestion, EditionList, FindingsQuestion, OriginQuestion, RuleList, read_question, version, year_of
+from faultpath.installation import Installation, read_document
+from faultpath.intake import MOST_BYTES, SUFFIXES, read_installation
+from faultpath.outcome import Outcome
+from faultpath.problems import BadInput, Problem
+
+NOTHING_FAILS, SOMETHING_FAILS, BAD_INPUT, UNDECIDED, NO_ANSWER = range(5)
+INTERRUPTED = 128 + signal.SIGINT
+FORMATS = {"turtle": "text/turtle", "trig": "application/trig", "json-ld": "application/ld+json", "n-quads": "application/n-quads"}
+P = ParamSpec("P")
+
+app = typer.Typer(
+    name="faultpath",
+    help="Grounding and bonding rules as a knowledge graph: what holds, what fails, what cannot be decided, and why.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+File = Annotated[str, typer.Argument(metavar="FILE|-", help=f"The installation, by suffix: {', '.join(SUFFIXES)}; - reads JSON from standard input.")]
+Edition = Annotated[str, typer.Option(help="Edition to judge by; `faultpath editions` lists them.")]
+About = Annotated[list[str] | None, typer.Option(metavar="ID", help="Only about this part; can be repeated.")]
+RuleKeys = Annotated[list[str] | None, typer.Option("--rule", metavar="KEY", help="Only this rule; can be repeated.")]
+Media = Annotated[str | None, typer.Option(help="Media type of the input, where the suffix does not tell it.")]
+AsJson = Annotated[bool, typer.Option("--json", help="Print what HTTP would answer.")]
+
+
+def _plainly(command: Callable[P, int]) -> Callable[P, None]:
+    """A command whose return value is the exit code, and that ends without a traceback whatever happens."""
+
+    @wraps(command)
+    def ended(*args: P.args, **kwargs: P.kwargs) -> None:
+        raise typer.Exit(_code_of(lambda: command(*args, **kwargs)))
+
+    return ended
+
+
+def _code_of(command: Callable[[], int]) -> int:
+    try:
+        code = command()
+        sys.stdout.flush()
+    except BadInput as bad:
+        return _told(bad.problems, BAD_INPUT)
+    except EnginesDiffer as differ:
+        print("The two engines differ, so there is no answer.", file=sys.stderr)  # noqa: T201
+        return _told(differ.problems, NO_ANSWER)
+    except BrokenPipeError:
+        # Whoever reads has gone; keep the interpreter from complaining about it on its way out.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 128 + signal.SIGPIPE
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except Exception as fault:
+        print(f"faultpath met a fault of its own ({type(fault).__name__}) and gives no answer.", file=sys.stderr)  # noqa: T201
+        return NO_ANSWER
+    return code
+
+
+def _told(problems: tuple[Problem, ...], code: int) -> int:
+    for problem in problems:
+        where = f"At {problem.pointer}: " if problem.pointer else ""
+        close = f" Nearest: {problem.nearest}." if problem.nearest else ""
+        said = f"{where}{problem.found} {problem.expected}{close}"
+        print("".join(c if c.isprintable() else repr(c)[1:-1] for c in said), file=sys.stderr)  # noqa: T201
+    return code
+
+
+def _read(file: str, media: str | None) -> Installation:
+    """The installation in a file. Raises BadInput, also for a file that cannot be read."""
+    if media is None and file != "-":
+        suffix = Path(file).suffix.lower()
+        if suffix not in SUFFIXES:
+            raise _unreadable(f"{file!r} does not end like a file that is read.", f"Expected one of {', '.join(SUFFIXES)}, or --media.")
+        media = SUFFIXES[suffix]
+    try:
+        if file == "-":
+            data = sys.stdin.buffer.read(MOST_BYTES + 1)
+        else:
+            with Path(file).open("rb") as opened:
+                data = opened.read(MOST_BYTES + 1)
+    except (OSError, ValueError) as error:
+        why = error.strerror if isinstance(error, OSError) else str(error)
+        raise _unreadable(f"{file!r} cannot be read: {why}.", "Expected a file with an installation.") from error
+    return read_installation(data, media or "application/json")
+
+
+def _unreadable(found: str, expected: str) -> BadInput:
+    return BadInput([Problem("", found, expected)], kind="unreadable", status=400)
+
+
+def _print_body(answer: BaseModel | str) -> None:
+    """Exactly the bytes that HTTP would send, and a line end."""
+    text = answer if isinstance(answer, str) else answer.model_dump_json()
+    sys.stdout.buffer.write(text.rstrip("\n").encode() + b"\n")
+
+
+def _worst(outcomes: set[str]) -> int:
+    if Outcome.FAILS in outcomes:
+        return SOMETHING_FAILS
+    return UNDECIDED if Outcome.UNDECIDED in outcomes else NOTHING_FAILS
+
+
+@app.command()
+@_plainly
+def findings(
+    file: File,
+    edition: Edition,
+    rule: RuleKeys = None,
+    about: About = None,
+    detail: Annotated[Literal["matters", "all"], typer.Option(help="Reasons for what fails or is undecided, or for everything.")] = "matters",
+    verify: Annotated[bool, typer.Option("--verify", help="Refuse to answer where the reference engine differs.")] = False,
+    as_json: AsJson = False,
+    written: Annotated[Literal["turtle", "trig", "json-ld", "n-quads"] | None, typer.Option("--format", help="Print the findings as RDF.")] = None,
+    media: Media = None,
+) -> int:
+    """What holds, what fails, what cannot be decided, and why."""
+    if as_json and written:
+        raise BadInput([Problem("", "Both --json and --format are given.", "Expected one of them.")])
+    asked: dict[str, Any] = {"edition": edition, "rules": rule or [], "about": about or [], "verify": verify, "detail": detail}
+    question = read_question(FindingsQuestion, asked)
+    year_of(edition)
+    installation = _read(file, media)
+    if written:
+        from faultpath.statements import write
+
+        assessed = assess_question(installation, question)
+        _print_body(write(assessed, FORMATS[written]))
+        return _worst({judgement.outcome for _, judgement in assessed.judgements})
+    answer = ask_findings(installation, question)
+    if as_json:
+        _print_body(answer)
+    else:
+        from faultpath.printed import Page, print_findings
+
+        print_findings(Page(), answer)
+    return _worst({finding.outcome for finding in answer.findings})
+
+
+@app.command()
+@_plainly
+def example(as_json: AsJson = False) -> int:
+    """The classic answer, on an invented house that comes along: an outdoor disconnect was added and nothing else."""
+    asked = json.loads((files("faultpath.http") / "example.json").read_text("utf-8"))
+    answer = ask_findings(read_document(asked["installation"]), read_question(FindingsQuestion, {"edition": asked["edition"]}))
+    if as_json:
+        _print_body(answer)
+    else:
+        from faultpath.printed import Page, print_findings
+
+        print_findings(Page(), answer)
+    return NOTHING_FAILS
+
+
+@app.command()
+@_plainly
+def origin(file: File, edition: Edition, about: About = None, as_json: AsJson = False, media: Media = None) -> int:
+    """The supply path of equipment, named from the source on."""
+    question = read_question(OriginQuestion, {"edition": edition, "about": about or []})
+    year_of(edition)
+    answer = ask_origin(_read(file, media), question)
+    if as_json:
+        _print_body(answer)
+    else:
+        from faultpath.printed import Page, print_origin
+
+        print_origin(Page(), answer)
+    return UNDECIDED if any(stage.missing for path in answer.paths for stage in path.stages) else NOTHING_FAILS
+
+
+@app.command()
+@_plainly
+def compare(
+    file: File,
+    editions: Annotated[str, typer.Option(metavar="A,B,…", help="Editions to compare, at least two.")],
+    rule: RuleKeys = None,
+    about: About = None,
+    as_json: AsJson = False,
+    media: Media = None,
+) -> int:
+    """The same installation under several editions, and what the texts changed."""
+    chosen = [edition.strip() for edition in editions.split(",") if edition.strip()]
+    question = read_question(ComparisonQuestion, {"editions": chosen, "rules": rule or [], "about": about or []})
+    answer = ask_comparison(_read(file, media), question)
+    if as_json:
+        _print_body(answer)
+    else:
+        from faultpath.printed import Page, print_comparison
+
+        print_comparison(Page(), answer)
+    return _worst({found.outcome for row in answer.rows for found in row.outcomes})
+
+
+@app.command()
+@_plainly
+def rules(
+    key: Annotated[str | None, typer.Argument(metavar="[KEY]", help="Only this rule, in full.")] = None,
+    edition: Annotated[str | None, typer.Option(help="Its conditions in this edition.")] = None,
+    as_json: AsJson = False,
+) -> int:
+    """The rules of the book; with a key, one of them."""
+    from faultpath import printed
+
+    page = printed.Page()
+    if key is None:
+        if edition is not None:
+            raise BadInput([Problem("", "An edition is given without a rule.", "Expected the key of a rule before --edition.")])
+        listed = rule_list()
+        _print_body(RuleList(rules=listed)) if as_json else printed.print_rules(page, listed)
+    elif edition is None:
+        detail = rule_detail(key)
+        _print_body(detail) if as_json else printed.print_rule(page, detail)
+    else:
+        rule_detail(key)
+        text = rule_text(key, str(year_of(edition)))
+        _print_body(text) if as_json else printed.print_rule_text(page, text)
+    return NOTHING_FAILS
+
+
+@app.command("editions")
+@_plainly
+def known_editions(as_json: AsJson = False) -> int:
+    """The editions that the book knows."""
+    from faultpath.printed import Page, print_editions
+
+    listed = edition_list()
+    _print_body(EditionList(editions=listed)) if as_json else print_editions(Page(), listed)
+    return NOTHING_FAILS
+
+
+@app.command("version")
+@_plainly
+def print_version(as_json: AsJson = False) -> int:
+    """The version of the software and the digest of the book."""
+    found = version()
+    _print_body(found if as_json else f"faultpath {found.software}, book {found.book_digest}")
+    return NOTHING_FAILS
+
+
+@app.command()
+@_plainly
+def serve(
+    host: Annotated[str, typer.Option(help="Address to listen at.")] = "127.0.0.1",
+    port: Annotated[int, typer.Option(min=0, max=65535, help="Port to listen at.")] = 8000,
+) -> int:
+    """Serve the answers over HTTP until interrupted."""
+    import uvicorn
+
+    from faultpath.http.app import create_app
+
+    try:
+        uvicorn.run(create_app(), host=host, port=port, server_header=False, ws="none")
+    except SystemExit as stopped:
+        return BAD_INPUT if stopped.code else NOTHING_FAILS
+    return NOTHING_FAILS
+
+
+def main() -> None:
+    """Run the command line."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")
+    try:
+        app()
+    except KeyboardInterrupt:
+        sys.exit(INTERRUPTED)
+
+
+if __name__ == "__main__":
+    main()

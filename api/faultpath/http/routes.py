@@ -1,0 +1,205 @@
+"""Path to answer: the questions that are asked of an installation, and the book."""
+
+import json
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Path, Request, Response
+from pydantic import BaseModel
+from starlette.concurrency import run_in_threadpool
+
+from faultpath.answers.book import (
+    EditionSummary,
+    RuleDetail,
+    RuleText,
+    TableDetail,
+    edition_detail,
+    edition_list,
+    edition_turtle,
+    rule_detail,
+    rule_list,
+    rule_text,
+    rule_turtle,
+    table_detail,
+    text_turtle,
+)
+from faultpath.answers.editions import ComparisonAnswer
+from faultpath.answers.findings import FindingsAnswer
+from faultpath.answers.origin import OriginAnswer
+from faultpath.http.asking import ask_comparison, ask_findings, ask_origin, assess_question
+from faultpath.http.bodies import media_of, read_asked, read_body
+from faultpath.http.description import asks, described, gives, media_content
+from faultpath.http.messages import (
+    ComparisonQuestion,
+    ComparisonRequest,
+    EditionList,
+    FindingsQuestion,
+    FindingsRequest,
+    OriginQuestion,
+    OriginRequest,
+    RuleList,
+    year_of,
+)
+from faultpath.http.negotiation import FINDINGS_MEDIA, JSON, TURTLE, choose
+from faultpath.models import installation_schema
+from faultpath.statements import write
+from faultpath.terms import BASE
+
+router = APIRouter(prefix="/v1")
+SCHEMA_MEDIA = "application/schema+json"
+SCHEMA_IRI = BASE + "v1/schema/installation"
+Key = Annotated[str, Path(description="Key in the book.")]
+EditionKey = Annotated[str, Path(description="Edition, a key of GET /v1/editions.")]
+
+
+def wanted(request: Request, *offers: str) -> str:
+    """The format to answer in. Raises BadInput (406)."""
+    return choose(", ".join(request.headers.getlist("accept")) or None, offers)
+
+
+def written(model: BaseModel) -> Response:
+    """An answer in JSON."""
+    return Response(model.model_dump_json(), media_type=JSON, headers={"Vary": "Accept"})
+
+
+def turtle(text: str) -> Response:
+    """A part of the book in Turtle."""
+    return Response(text, media_type=TURTLE, headers={"Vary": "Accept"})
+
+
+@router.post(
+    "/findings",
+    operation_id="findings",
+    summary="What holds, what fails, what cannot be decided, and why",
+    response_model=FindingsAnswer,
+    responses=gives(400, 406, 413, 415, 422, 500, other_media=FINDINGS_MEDIA[1:]),
+    openapi_extra=asks(FindingsRequest, FindingsQuestion),
+    tags=["questions"],
+)
+async def _findings(request: Request) -> Response:
+    """Judges every rule in force on every part it is about. 200 for any judged installation, whatever the outcome."""
+    media, accepted = media_of(request), wanted(request, *FINDINGS_MEDIA)
+    data = await read_body(request)
+
+    def answer() -> Response:
+        installation, question = read_asked(request, data, media, FindingsQuestion, FindingsRequest)
+        if accepted == JSON:
+            return written(ask_findings(installation, question))
+        return Response(write(assess_question(installation, question), accepted), media_type=accepted, headers={"Vary": "Accept"})
+
+    return await run_in_threadpool(answer)
+
+
+@router.post(
+    "/origin",
+    operation_id="origin",
+    summary="The supply path of equipment, named from the source on",
+    response_model=OriginAnswer,
+    responses=gives(400, 406, 413, 415, 422, 500),
+    openapi_extra=asks(OriginRequest, OriginQuestion),
+    tags=["questions"],
+)
+async def _origin(request: Request) -> Response:
+    """Names source, service conductors, service equipment, feeder and branch circuit, and says what decided each."""
+    media, _ = media_of(request), wanted(request, JSON)
+    data = await read_body(request)
+    return await run_in_threadpool(lambda: written(ask_origin(*read_asked(request, data, media, OriginQuestion, OriginRequest))))
+
+
+@router.post(
+    "/editions/comparison",
+    operation_id="compareEditions",
+    summary="One installation under several editions",
+    response_model=ComparisonAnswer,
+    responses=gives(400, 406, 413, 415, 422, 500),
+    openapi_extra=asks(ComparisonRequest, ComparisonQuestion),
+    tags=["questions"],
+)
+async def _comparison(request: Request) -> Response:
+    """Gives the outcome per rule, part and edition, and what the text changed from one edition to the next."""
+    media, _ = media_of(request), wanted(request, JSON)
+    data = await read_body(request)
+    return await run_in_threadpool(lambda: written(ask_comparison(*read_asked(request, data, media, ComparisonQuestion, ComparisonRequest))))
+
+
+@router.get("/rules", operation_id="rules", summary="The rules of the book", response_model=RuleList, responses=gives(406, 500), tags=["book"])
+def _rules(request: Request) -> Response:
+    """Lists every rule in the order of the chapters."""
+    wanted(request, JSON)
+    return written(RuleList(rules=rule_list()))
+
+
+@router.get(
+    "/rules/{key}",
+    operation_id="rule",
+    summary="A rule with its history",
+    response_model=RuleDetail,
+    responses=gives(404, 406, 500, other_media=[TURTLE]),
+    tags=["book"],
+)
+def _rule(request: Request, key: Key) -> Response:
+    """Says what the rule requires and why, where each edition prints it, what cures it, and how well it was checked."""
+    return written(rule_detail(key)) if wanted(request, JSON, TURTLE) == JSON else turtle(rule_turtle(key))
+
+
+@router.get(
+    "/rules/{key}/{edition}",
+    operation_id="ruleInEdition",
+    summary="The conditions of a rule in an edition",
+    response_model=RuleText,
+    responses=gives(404, 406, 500, other_media=[TURTLE]),
+    tags=["book"],
+)
+def _rule_in_edition(request: Request, key: Key, edition: EditionKey) -> Response:
+    """Gives the conditions in force; 404 where nobody checked the edition."""
+    media = wanted(request, JSON, TURTLE)
+    rule_detail(key)
+    year = str(year_of(edition, "", kind="not-found", status=404))
+    return written(rule_text(key, year)) if media == JSON else turtle(text_turtle(key, year))
+
+
+@router.get(
+    "/editions", operation_id="editions", summary="The editions that the book knows", response_model=EditionList, responses=gives(406, 500), tags=["book"]
+)
+def _editions(request: Request) -> Response:
+    """Lists every edition with the rules that answer for it and those that nobody checked."""
+    wanted(request, JSON)
+    return written(EditionList(editions=edition_list()))
+
+
+@router.get(
+    "/editions/{edition}",
+    operation_id="edition",
+    summary="An edition, and in Turtle its shapes in force",
+    response_model=EditionSummary,
+    responses=gives(404, 406, 500, other_media=[TURTLE]),
+    tags=["book"],
+)
+def _edition(request: Request, edition: EditionKey) -> Response:
+    """Gives the rules that answer for the edition; in Turtle the SHACL Core shapes that any engine can run."""
+    return written(edition_detail(edition)) if wanted(request, JSON, TURTLE) == JSON else turtle(edition_turtle(edition))
+
+
+@router.get("/tables/{key}", operation_id="table", summary="A printed table", response_model=TableDetail, responses=gives(404, 406, 500), tags=["book"])
+def _table(request: Request, key: Key) -> Response:
+    """Gives the rows in force from each edition that changed them."""
+    wanted(request, JSON)
+    return written(table_detail(key))
+
+
+@router.get(
+    "/schema/installation",
+    operation_id="installationSchema",
+    summary="JSON Schema of an installation document",
+    response_class=Response,
+    responses=gives(406, 500) | {200: {"content": media_content(SCHEMA_MEDIA, {"type": "object"}), "description": "The schema."}},
+    tags=["book"],
+)
+def _installation_schema(request: Request) -> Response:
+    """Describes every key of an installation document; made from the ontology."""
+    media = wanted(request, SCHEMA_MEDIA, JSON)
+    return Response(json.dumps(schema_document()), media_type=media, headers={"Vary": "Accept"})
+
+
+def schema_document() -> dict[str, Any]:
+    """The published JSON Schema of an installation document."""
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", "$id": SCHEMA_IRI, **described(installation_schema())}

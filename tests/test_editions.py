@@ -1,0 +1,45 @@
+"""One installation under several editions, and what the text changed: set arithmetic on conditions that keep their IRI."""
+
+import json
+from pathlib import Path
+
+from faultpath.answers.book import edition_list, rule_detail, rule_text, table_detail
+from faultpath.answers.editions import compare
+from faultpath.installation import read_document
+from faultpath.rulebook import rules
+
+HOUSE = Path(__file__).resolve().parent.parent / "examples" / "alder-row-covered-neutral.json"
+RANGE = "range-and-dryer-frames-grounded"
+
+
+def test_the_covered_neutral_differs_between_2020_and_2023() -> None:
+    answer = compare(read_document(json.loads(HOUSE.read_text())), [2023, 2020], only=[RANGE])
+    (row,) = answer.rows
+    assert [(o.edition, o.outcome) for o in row.outcomes] == [("2020", "fails"), ("2023", "holds")]
+    assert row.differs
+    (change,) = answer.changes
+    assert any(iri.endswith("2023#neutral-is-covered-in-the-supply-enclosure") for iri in change.added)
+    assert change.section_moved
+    assert any(iri.endswith("1990#circuit-starts-at-service-equipment") for iri in change.unchanged)
+
+
+def test_an_edition_nobody_checked_is_not_encoded_and_never_guessed() -> None:
+    answer = compare(read_document(json.loads(HOUSE.read_text())), [2023, 2026])
+    assert {o.outcome for row in answer.rows for o in row.outcomes if o.edition == "2026"} == {"not_encoded"}
+    unchecked = next(edition for edition in edition_list() if edition.edition == "2026")
+    assert unchecked.rules == []
+    assert set(unchecked.not_encoded) == set(rules())
+
+
+def test_a_section_that_moves_with_the_same_text_says_so() -> None:
+    moves = [c for key in rules() for c in rule_detail(key).history if c.section_moved and not c.added and not c.dropped]
+    assert moves
+    assert all("the section moved" in change.says for change in moves)
+
+
+def test_every_rule_text_and_table_can_be_read() -> None:
+    for key, rule in rules().items():
+        assert rule_detail(key).citations
+        for year in rule.citations:
+            assert rule_text(key, str(year)).requirement.states
+    assert table_detail("equipment-grounding-conductor-sizes").dated[0].rows[0] == {"notOverAmperes": "15", "copperSize": "14-AWG", "aluminumSize": "12-AWG"}
