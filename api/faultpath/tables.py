@@ -65,5 +65,5 @@ def rows_in_force(edition: int) -> list[Triple]:
 
 def _cell(column: dict[str, Any], value: str) -> Term:
     if "valueUrl" in column:
-        return str(column["valueUrl"]).replace("{" + column["name"] + "}", value)
+        return str(column["valueUrl"]).replace("{+" + column["name"] + "}", value)
     return int(value) if column.get("datatype") == "integer" else Text(value)

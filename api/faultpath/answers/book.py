@@ -13,7 +13,7 @@ from faultpath.problems import BadInput, Problem, nearest
 from faultpath.rulebook import Condition, Group, Leaf, Rule, editions, rules, shapes_in_force
 from faultpath.shelf import shelf
 from faultpath.tables import tables
-from faultpath.terms import PREFIXES, short
+from faultpath.terms import CODE, PREFIXES, short
 
 
 class RuleSummary(Answer):
@@ -242,8 +242,8 @@ def table_detail(key: str) -> TableDetail:
         title=data["dc:title"],
         description=data["dc:description"],
         source=data["dc:source"],
-        standing=data["faultpath:standing"],
-        sections=data["faultpath:sections"],
+        standing=data[CODE + "standing"],
+        sections=data[CODE + "sections"],
         columns={column["name"]: column["titles"] for column in data["tableSchema"]["columns"]},
         dated=[TableRows(since=str(year), rows=rows) for year, rows in table.dated.items()],
     )
