@@ -4,6 +4,7 @@ An IRI is a plain `str`; a string literal is `Text`; numbers and booleans are Py
 serialises; this module only turns its terms into these and back.
 """
 
+import re
 from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from functools import lru_cache
@@ -26,6 +27,8 @@ OxNode: TypeAlias = ox.NamedNode | ox.BlankNode
 OxTerm: TypeAlias = ox.NamedNode | ox.BlankNode | ox.Literal | ox.Triple
 
 _INTEGER, _DECIMAL, _BOOLEAN, _STRING = (XSD + name for name in ("integer", "decimal", "boolean", "string"))
+_INTEGER_FORM = re.compile(r"[+-]?[0-9]{1,40}")
+_DECIMAL_FORM = re.compile(r"[+-]?(?:[0-9]{1,40}(?:\.[0-9]{0,40})?|\.[0-9]{1,40})")
 _BOOLEANS = {"true": True, "1": True, "false": False, "0": False}
 _EMPTY: dict[str, list[Term]] = {}
 _NOTHING: list[Term] = []
@@ -129,13 +132,17 @@ def from_ox(term: OxTerm) -> Term:
             raise ValueError(f"{term.value!r} is not a boolean")
         return _BOOLEANS[term.value]
     if kind == _INTEGER:
-        return int(term.value)
+        return int(_lexical(term.value, _INTEGER_FORM, "an integer"))
     if kind == _DECIMAL:
-        try:
-            return Decimal(term.value)
-        except ArithmeticError as error:
-            raise ValueError(f"{term.value!r} is not a decimal") from error
+        return Decimal(_lexical(term.value, _DECIMAL_FORM, "a decimal"))
     return Text(term.value)
+
+
+def _lexical(text: str, form: re.Pattern[str], name: str) -> str:
+    """A lexical form that XSD allows; Python itself reads more than that."""
+    if form.fullmatch(text) is None:
+        raise ValueError(f"{text!r} is not {name}")
+    return text
 
 
 @lru_cache(maxsize=8192)

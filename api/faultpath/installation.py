@@ -11,13 +11,13 @@ from typing import Any, cast
 
 from pydantic import ValidationError
 
+from faultpath.consistency import Part, class_of, misfits, parts, walk
 from faultpath.graph import Graph, Term, Text, Triple, decimal_text
 from faultpath.models import explain, model_of
 from faultpath.problems import BadInput, Problem, nearest, pointer
-from faultpath.terms import CODE_WORD, COMPLETE, INST, INSTALLATION, NODE, TYPE, XSD, short
+from faultpath.terms import COMPLETE, INST, INSTALLATION, NODE, TYPE, XSD, short
 from faultpath.vocabulary import Property, kebab, vocabulary
 
-Part = dict[str, Any]
 _TERMINAL, _BOND, _RUN, _EQUIPMENT = (INST + name for name in ("Terminal", "Bond", "Run", "Equipment"))
 
 
@@ -55,7 +55,7 @@ def read_document(document: Any, *, defaults: bool = True) -> Installation:
     if defaults:
         _state_conventions(normal)
     _list_terminals(normal)
-    problems = list(_misfits(normal))
+    problems = list(misfits(normal))
     if problems:
         raise BadInput(problems)
     written = _ordered(normal, INSTALLATION)
@@ -91,17 +91,6 @@ def read_graph(graph: Graph) -> Installation:
 # Naming and conventions
 
 
-def _parts(part: Part, cls: str) -> Iterator[tuple[Property, str, Part]]:
-    """The parts written inside a part, each with the property and the key path that leads to it."""
-    for key, prop in vocabulary().document_properties(cls).items():
-        value = part.get(key)
-        if prop.nested and isinstance(value, list):
-            for index, item in enumerate(value):
-                yield prop, f"{key}/{index}", item
-        elif prop.nested and isinstance(value, dict):
-            yield prop, key, value
-
-
 def _name_parts(part: Part, cls: str, name: str, defaults: bool) -> None:
     """Give every part an id and a kind, and say of every list whether it is complete."""
     part.setdefault("id", name)
@@ -110,8 +99,10 @@ def _name_parts(part: Part, cls: str, name: str, defaults: bool) -> None:
     if lists:
         given = part.get("complete")
         part["complete"] = sorted(given if given is not None else [key for key in lists if defaults and key in part])
+        for key in part["complete"]:
+            part.setdefault(key, [])
     numbers: dict[str, int] = {}
-    for prop, key, inner in _parts(part, cls):
+    for prop, key, inner in parts(part, cls):
         stem = key.split("/")[0]
         if "/" in key:
             numbers[stem] = numbers.get(stem, 0) + 1
@@ -121,7 +112,7 @@ def _name_parts(part: Part, cls: str, name: str, defaults: bool) -> None:
 
 
 def _state_conventions(document: Part) -> None:
-    ids = {part["id"] for _, _, part in _walk(document)}
+    ids = {part["id"] for _, _, part in walk(document)}
     if "buildings" not in document and "equipment" in document:
         name = next(n for n in ("main-building", f"{document['id']}-main-building") if n not in ids)
         document["buildings"] = [{"id": name, "kind": "Building"}]
@@ -160,85 +151,6 @@ def _list_terminals(document: Part) -> None:
         listed(conductor["to"])
 
 
-# What only the whole document shows
-
-
-def _walk(document: Part) -> Iterator[tuple[str, str, Part]]:
-    """Every part with its JSON Pointer and the class that its place gives it."""
-
-    def inside(part: Part, cls: str, at: str) -> Iterator[tuple[str, str, Part]]:
-        yield at, cls, part
-        for prop, key, inner in _parts(part, cls):
-            yield from inside(inner, prop.range, f"{at}/{key}")
-
-    return inside(document, INSTALLATION, "")
-
-
-def _class_of(part: Part, cls: str) -> str:
-    return vocabulary().kinds.get(part["kind"], cls) if part["kind"] != short(cls) else cls
-
-
-def _misfits(document: Part) -> Iterator[Problem]:
-    words = vocabulary()
-    classes: dict[str, str] = {}
-    for at, cls, part in _walk(document):
-        if part["id"] in classes:
-            yield Problem(f"{at}/id", f"The id {part['id']!r} is used twice.", "Expected every id to be used once.")
-        classes.setdefault(part["id"], _class_of(part, cls))
-    for at, cls, part in _walk(document):
-        kind = _class_of(part, cls)
-        for key, prop in words.document_properties(cls).items():
-            if key not in part:
-                continue
-            if not words.is_a(kind, prop.domain):
-                yield Problem(
-                    f"{at}/{key}",
-                    f"A {words.labels[kind]} has no {key!r}.",
-                    f"Expected {key!r} only on {words.labels[prop.domain]}.",
-                    nearest(key, [k for k, p in words.document_properties(cls).items() if words.is_a(kind, p.domain)]),
-                )
-            elif not (prop.nested or prop.range.startswith(XSD) or words.is_a(prop.range, CODE_WORD)):
-                given = part[key] if isinstance(part[key], list) else [part[key]]
-                for reference in given:
-                    yield from _bad_reference(f"{at}/{key}", reference, prop, classes)
-    yield from _supply_loops(document)
-
-
-def _bad_reference(at: str, reference: str, prop: Property, classes: dict[str, str]) -> Iterator[Problem]:
-    words = vocabulary()
-    if reference not in classes:
-        fitting = [i for i, cls in classes.items() if words.is_a(cls, prop.range)]
-        yield Problem(at, f"Nothing has the id {reference!r}.", f"Expected the id of a {words.labels[prop.range]}.", nearest(reference, fitting))
-    elif not words.is_a(classes[reference], prop.range):
-        yield Problem(at, f"{reference!r} is a {words.labels[classes[reference]]}.", f"Expected the id of a {words.labels[prop.range]}.")
-
-
-def _supply_loops(document: Part) -> Iterator[Problem]:
-    """A supply path that returns to where it started: the first run of each loop, in document order."""
-    onward: dict[str, list[tuple[int, str]]] = {}
-    for index, run in enumerate(document.get("runs", [])):
-        onward.setdefault(run["from"], []).append((index, run["to"]))
-    done: set[str] = set()
-    for start in list(onward):
-        trail: list[tuple[str, Iterator[tuple[int, str]]]] = [(start, iter(onward.get(start, [])))]
-        on_trail = {start}
-        while trail:
-            node, edges = trail[-1]
-            index, target = next(edges, (-1, ""))
-            if index < 0:
-                done.add(node)
-                on_trail.discard(node)
-                trail.pop()
-            elif target in on_trail:
-                yield Problem(
-                    f"/runs/{index}/to", f"The supply path returns to {target!r}.", "Expected runs to lead from a source towards the loads, without a loop."
-                )
-                return
-            elif target not in done:
-                on_trail.add(target)
-                trail.append((target, iter(onward.get(target, []))))
-
-
 # Graph and back
 
 
@@ -247,7 +159,8 @@ def _ordered(part: Part, cls: str) -> Part:
     properties = vocabulary().document_properties(cls)
     written: Part = {"id": part["id"], "kind": part["kind"]}
     for key, prop in properties.items():
-        if key not in part:
+        # An empty list that is not complete says nothing, and triples cannot say it.
+        if key not in part or (part[key] == [] and key not in part.get("complete", [])):
             continue
         value = part[key]
         if isinstance(value, Decimal):
@@ -275,7 +188,7 @@ def _term(prop: Property, value: Any) -> Term:
 def _triples(part: Part, cls: str) -> Iterator[Triple]:
     node = iri_of(part["id"])
     properties = vocabulary().document_properties(cls)
-    yield node, TYPE, _class_of(part, cls)
+    yield node, TYPE, class_of(part, cls)
     for key in part.get("complete", []):
         yield node, COMPLETE, properties[key].iri
     for key, prop in properties.items():
@@ -296,10 +209,13 @@ def _document_of(graph: Graph, node: str, cls: str, used: set[Triple]) -> Part:
     part: Part = {}
     if not node.startswith("_:"):
         part["id"] = id_of(node)
-    for kind in stated.get(TYPE, []):
-        if words.is_a(str(kind), cls):
-            used.add((node, TYPE, kind))
-            part["kind"] = kebab(short(str(kind))) if words.item_kinds(cls) else short(cls)
+    kinds = [kind for kind in stated.get(TYPE, []) if words.is_a(str(kind), cls)]
+    if len(kinds) > 1:
+        said = " and ".join(short(str(kind)) for kind in kinds)
+        raise BadInput([Problem(pointer([id_of(node)]), f"{id_of(node)} is of two kinds, {said}.", "Expected one kind, the narrowest.")])
+    for kind in kinds:
+        used.add((node, TYPE, kind))
+        part["kind"] = kebab(short(str(kind))) if words.item_kinds(cls) else short(cls)
     properties = words.document_properties(cls)
     complete = []
     for iri in stated.get(COMPLETE, []):

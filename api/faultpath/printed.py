@@ -10,8 +10,9 @@ from rich.text import Text
 
 from faultpath.answers.book import ConditionText, EditionSummary, RuleDetail, RuleSummary, RuleText
 from faultpath.answers.editions import ComparisonAnswer
-from faultpath.answers.findings import ConditionResult, Finding, FindingsAnswer, MissingFact
+from faultpath.answers.findings import ConditionResult, Finding, FindingsAnswer
 from faultpath.answers.origin import OriginAnswer
+from faultpath.answers.reasons import MissingFact
 from faultpath.outcome import Outcome
 from faultpath.rulebook import rules
 

@@ -9,7 +9,7 @@ from itertools import count
 import pyoxigraph as ox
 
 import faultpath
-from faultpath.answers.findings import conditions_of, missing_fact
+from faultpath.answers.reasons import conditions_of, missing_fact
 from faultpath.answers.record import Record, new_record
 from faultpath.assessment import Assessed
 from faultpath.graph import Text, Triple, to_ox_triple

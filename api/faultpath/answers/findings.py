@@ -6,29 +6,20 @@ from typing import Literal
 
 from pydantic import Field
 
+from faultpath.answers.reasons import MissingFact, conditions_of, is_exception, missing_fact, sentence, undecided
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
 from faultpath.assessment import Assessed, assess
 from faultpath.derive import Because, all_derivations
 from faultpath.graph import Term, Triple, decimal_text, is_literal
 from faultpath.installation import Installation, id_of
-from faultpath.judge import Bench, Judgement, missing_facts
-from faultpath.outcome import Assessment, Gap, Outcome
+from faultpath.judge import Judgement
+from faultpath.outcome import Assessment, Outcome
 from faultpath.problems import BadInput, Problem, nearest
-from faultpath.rulebook import Condition, Group, Leaf, Rule, Text, rules, text_conditions
+from faultpath.rulebook import Condition, Leaf, Rule, rules
 from faultpath.terms import NODE, short
-from faultpath.vocabulary import vocabulary
 
 TripleText = tuple[str, str, str]
 Detail = Literal["matters", "all"]
-_MOST_SETS = 24
-
-
-class MissingFact(Answer):
-    """A fact that nobody stated and that keeps a finding undecided."""
-
-    about: str = Field(description="Id of the part of the document that should state it.")
-    fact: str = Field(description="Key of the property in the document.")
-    ask: str = Field(description="The question a person can answer on site.")
 
 
 class ConditionResult(Answer):
@@ -148,14 +139,14 @@ def known_nodes(installation: Installation, about: Collection[str]) -> set[str]:
 def _finding(assessed: Assessed, rule: Rule, judgement: Judgement, shown: bool) -> Finding:
     citation = rule.citations[assessed.edition]
     outcome = judgement.outcome
-    gaps, sets = _undecided(assessed.bench, judgement) if outcome is Outcome.UNDECIDED else ((), ())
+    gaps, sets = undecided(assessed.bench, judgement) if outcome is Outcome.UNDECIDED else ((), ())
     missing = [missing_fact(gap) for gap in gaps]
     failing = {leaf.condition for part in judgement.parts() for leaf in part.leaves() if leaf.outcome is Outcome.FAILS}
     return Finding(
         rule=rule.key,
         about=id_of(judgement.about),
         outcome=outcome,
-        says=f"{id_of(judgement.about)}: {_sentence(judgement, rule, missing)}",
+        says=f"{id_of(judgement.about)}: {sentence(judgement, rule, missing)}",
         citation=CitationText(edition=str(citation.edition), section=citation.section),
         standing=citation.standing,
         contested=rule.contested or None,
@@ -165,107 +156,6 @@ def _finding(assessed: Assessed, rule: Rule, judgement: Judgement, shown: bool) 
         deciding=[sorted(gaps.index(gap) for gap in chosen) for chosen in sets],
         remedies=[r.key for r in rule.remedies if outcome is Outcome.FAILS and failing.intersection(r.cures)],
     )
-
-
-def missing_fact(gap: Gap) -> MissingFact:
-    """A missing fact as a question about a part of the document."""
-    stated = vocabulary().properties[gap.property]
-    return MissingFact(about=id_of(gap.node), fact=stated.key, ask=stated.asks or f"What is the {stated.label} here?")
-
-
-@cache
-def conditions_of(text: Text) -> dict[str, Condition]:
-    """The conditions of a text by IRI."""
-    return {condition.iri: condition for condition in text_conditions(text)}
-
-
-def _sentence(judgement: Judgement, rule: Rule, missing: list[MissingFact]) -> str:
-    named = conditions_of(judgement.text)
-    if judgement.outcome is Outcome.NOT_APPLICABLE:
-        reasons = [named[a.condition].label for a in judgement.outside if a.outcome is Outcome.HOLDS]
-        return f"not applicable: {reasons[0]}."
-    if judgement.outcome is Outcome.UNDECIDED:
-        asks = " ".join(dict.fromkeys(fact.ask for fact in missing))
-        return f"{rule.label}: cannot be told yet. {asks}".strip()
-    if judgement.requirement is None:
-        raise ValueError("a text that applies has a requirement")
-    if judgement.outcome is Outcome.HOLDS:
-        return f"{_holding(judgement.requirement, named)}."
-    reasons = list(dict.fromkeys(_reasons(judgement.requirement, named)))
-    return " ".join(reasons)
-
-
-def _holding(assessment: Assessment, named: dict[str, Condition]) -> str:
-    """The label of the branch that made an any-of hold, or of the whole."""
-    condition = named[assessment.condition]
-    if isinstance(condition, Group) and condition.combine == "any":
-        return _holding(next(part for part in assessment.parts if part.outcome is Outcome.HOLDS), named)
-    return condition.label
-
-
-def _cost(assessment: Assessment, named: dict[str, Condition]) -> int:
-    """How many leaves must change, or turn out well, before a condition holds."""
-    if assessment.outcome is Outcome.HOLDS:
-        return 0
-    condition = named[assessment.condition]
-    if isinstance(condition, Leaf) or condition.combine == "not":
-        return 1
-    costs = [_cost(part, named) for part in assessment.parts]
-    return sum(costs) if condition.combine == "all" else min(costs)
-
-
-def _reasons(assessment: Assessment, named: dict[str, Condition]) -> Iterator[str]:
-    """Why a condition fails: of several alternatives those that came nearest."""
-    condition = named[assessment.condition]
-    if isinstance(condition, Leaf):
-        yield condition.message
-    elif condition.combine == "not":
-        yield f"{named[assessment.parts[0].condition].label}."
-    else:
-        failing = [part for part in assessment.parts if part.outcome is Outcome.FAILS]
-        nearest_cost = min(_cost(part, named) for part in failing)
-        for part in failing:
-            if condition.combine == "all" or _cost(part, named) == nearest_cost:
-                yield from _reasons(part, named)
-
-
-# Undecided: which facts, and which of them could decide
-
-
-def _undecided(bench: Bench, judgement: Judgement) -> tuple[tuple[Gap, ...], tuple[frozenset[Gap], ...]]:
-    parts = [part for part in judgement.parts() if part.outcome is Outcome.UNDECIDED]
-    sets = _smallest(chosen for part in parts for chosen in _deciding_sets(bench, part))
-    gaps = dict.fromkeys(gap for part in parts for gap in _open_facts(bench, part))
-    return tuple(gaps), sets
-
-
-def _open_facts(bench: Bench, assessment: Assessment) -> Iterator[Gap]:
-    if assessment.outcome is not Outcome.UNDECIDED:
-        return
-    for gap in assessment.gaps:
-        yield from missing_facts(bench, gap)
-    for part in assessment.parts:
-        yield from _open_facts(bench, part)
-
-
-def _deciding_sets(bench: Bench, assessment: Assessment) -> Iterator[frozenset[Gap]]:
-    """Sets of facts some answer to which decides an undecided condition: those of any one of its undecided parts, because
-    one part that fails settles an all-of and one that holds an any-of."""
-    if assessment.outcome is not Outcome.UNDECIDED:
-        return
-    if not assessment.parts:
-        yield frozenset(fact for gap in assessment.gaps for fact in missing_facts(bench, gap))
-    for part in assessment.parts:
-        yield from _deciding_sets(bench, part)
-
-
-def _smallest(sets: Iterable[frozenset[Gap]]) -> tuple[frozenset[Gap], ...]:
-    """The sets that contain no other, smallest first."""
-    kept: list[frozenset[Gap]] = []
-    for chosen in sorted(dict.fromkeys(sets), key=len):
-        if not any(other <= chosen for other in kept):
-            kept.append(chosen)
-    return tuple(kept[:_MOST_SETS])
 
 
 # The tree
@@ -300,7 +190,7 @@ def _condition(assessment: Assessment, named: dict[str, Condition]) -> Condition
         outcome=assessment.outcome,
         says=_said(condition, assessment.outcome),
         combines=None if isinstance(condition, Leaf) else condition.combine,
-        exception=isinstance(condition, Group) and condition.exception,
+        exception=is_exception(condition),
         outside=False,
         path=None if leaf is None else " / ".join(short(step.property) for step in leaf.path),
         values=[shown(value) for value in assessment.values],

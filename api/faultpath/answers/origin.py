@@ -4,7 +4,8 @@ from collections.abc import Collection, Iterator
 
 from pydantic import Field
 
-from faultpath.answers.findings import Derivation, MissingFact, derivations_of, known_nodes, missing_fact, shown
+from faultpath.answers.findings import Derivation, derivations_of, known_nodes, shown
+from faultpath.answers.reasons import MissingFact, missing_fact
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
 from faultpath.derive import Derived, derive
 from faultpath.graph import Triple

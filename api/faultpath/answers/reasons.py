@@ -1,0 +1,133 @@
+"""Why a judgement came out as it did, in a sentence, and which missing facts would decide it."""
+
+from collections.abc import Iterable, Iterator
+from functools import cache
+
+from pydantic import Field
+
+from faultpath.answers.record import Answer
+from faultpath.installation import id_of
+from faultpath.judge import Bench, Judgement, missing_facts
+from faultpath.outcome import Assessment, Gap, Outcome
+from faultpath.rulebook import Condition, Group, Leaf, Rule, Text, text_conditions
+from faultpath.vocabulary import vocabulary
+
+_MOST_SETS = 24
+
+
+class MissingFact(Answer):
+    """A fact that nobody stated and that keeps a finding undecided."""
+
+    about: str = Field(description="Id of the part of the document that should state it.")
+    fact: str = Field(description="Key of the property in the document.")
+    ask: str = Field(description="The question a person can answer on site.")
+
+
+def missing_fact(gap: Gap) -> MissingFact:
+    """A missing fact as a question about a part of the document."""
+    stated = vocabulary().properties[gap.property]
+    return MissingFact(about=id_of(gap.node), fact=stated.key, ask=stated.asks or f"What is the {stated.label} here?")
+
+
+@cache
+def conditions_of(text: Text) -> dict[str, Condition]:
+    """The conditions of a text by IRI."""
+    return {condition.iri: condition for condition in text_conditions(text)}
+
+
+def sentence(judgement: Judgement, rule: Rule, missing: list[MissingFact]) -> str:
+    """The judgement in one sentence, without the name of the node."""
+    named = conditions_of(judgement.text)
+    if judgement.outcome is Outcome.NOT_APPLICABLE:
+        reasons = [named[a.condition].label for a in judgement.outside if a.outcome is Outcome.HOLDS]
+        return f"not applicable: {reasons[0]}."
+    if judgement.outcome is Outcome.UNDECIDED:
+        asks = " ".join(dict.fromkeys(fact.ask for fact in missing))
+        return f"{rule.label}: cannot be told yet. {asks}".strip()
+    if judgement.requirement is None:
+        raise ValueError("a text that applies has a requirement")
+    if judgement.outcome is Outcome.HOLDS:
+        return f"{_holding(judgement.requirement, named)}."
+    reasons = list(dict.fromkeys(_reasons(judgement.requirement, named)))
+    return " ".join(reasons)
+
+
+def _holding(assessment: Assessment, named: dict[str, Condition]) -> str:
+    """The label of the branch that made an any-of hold, or of the whole."""
+    condition = named[assessment.condition]
+    if isinstance(condition, Group) and condition.combine == "any":
+        return _holding(next(part for part in assessment.parts if part.outcome is Outcome.HOLDS), named)
+    return condition.label
+
+
+def _cost(assessment: Assessment, named: dict[str, Condition]) -> int:
+    """How many leaves must change, or turn out well, before a condition holds."""
+    if assessment.outcome is Outcome.HOLDS:
+        return 0
+    condition = named[assessment.condition]
+    if isinstance(condition, Leaf) or condition.combine == "not":
+        return 1
+    costs = [_cost(part, named) for part in assessment.parts]
+    return sum(costs) if condition.combine == "all" else min(costs)
+
+
+def _reasons(assessment: Assessment, named: dict[str, Condition]) -> Iterator[str]:
+    """Why a condition fails: of several alternatives those that came nearest, an allowance only where nothing else did."""
+    condition = named[assessment.condition]
+    if isinstance(condition, Leaf):
+        yield condition.message
+    elif condition.combine == "not":
+        yield f"{named[assessment.parts[0].condition].label}."
+    else:
+        told = [part for part in assessment.parts if part.outcome is Outcome.FAILS]
+        if condition.combine == "any":
+            least = min(_cost(part, named) for part in told)
+            told = [part for part in told if _cost(part, named) == least]
+            told = [part for part in told if not is_exception(named[part.condition])] or told
+        for part in told:
+            yield from _reasons(part, named)
+
+
+def is_exception(condition: Condition) -> bool:
+    """Whether a condition is an allowance rather than the main requirement."""
+    return isinstance(condition, Group) and condition.exception
+
+
+# Undecided: which facts, and which of them could decide
+
+
+def undecided(bench: Bench, judgement: Judgement) -> tuple[tuple[Gap, ...], tuple[frozenset[Gap], ...]]:
+    """The facts that an undecided judgement waits for, and the smallest sets of them that can decide it."""
+    parts = [part for part in judgement.parts() if part.outcome is Outcome.UNDECIDED]
+    sets = _smallest(chosen for part in parts for chosen in _deciding_sets(bench, part))
+    gaps = dict.fromkeys(gap for part in parts for gap in _open_facts(bench, part))
+    return tuple(gaps), sets
+
+
+def _open_facts(bench: Bench, assessment: Assessment) -> Iterator[Gap]:
+    if assessment.outcome is not Outcome.UNDECIDED:
+        return
+    for gap in assessment.gaps:
+        yield from missing_facts(bench, gap)
+    for part in assessment.parts:
+        yield from _open_facts(bench, part)
+
+
+def _deciding_sets(bench: Bench, assessment: Assessment) -> Iterator[frozenset[Gap]]:
+    """Sets of facts some answer to which decides an undecided condition: those of any one of its undecided parts, because
+    one part that fails settles an all-of and one that holds an any-of."""
+    if assessment.outcome is not Outcome.UNDECIDED:
+        return
+    if not assessment.parts:
+        yield frozenset(fact for gap in assessment.gaps for fact in missing_facts(bench, gap))
+    for part in assessment.parts:
+        yield from _deciding_sets(bench, part)
+
+
+def _smallest(sets: Iterable[frozenset[Gap]]) -> tuple[frozenset[Gap], ...]:
+    """The sets that contain no other, smallest first."""
+    kept: list[frozenset[Gap]] = []
+    for chosen in sorted(dict.fromkeys(sets), key=len):
+        if not any(other <= chosen for other in kept):
+            kept.append(chosen)
+    return tuple(kept[:_MOST_SETS])
