@@ -17,6 +17,7 @@ Draw = st.DrawFn
 # Whole numbers that a person could meet on site, by the name of the property; any other takes a small one.
 PLAUSIBLE: dict[str, tuple[int, ...]] = {
     "frameOnNeutralEndedYear": (1996, 1998, 2001),
+    "regroundedNeutralEndedYear": (2008, 2010, 2012),
     "installed": (1955, 1978, 1995, 1997, 2001, 2007, 2009, 2015),
     "availableFaultCurrentAmperes": (8000, 10000, 22000),
     "shortCircuitRatingAmperes": (10000, 22000, 65000),

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from assessing import by_path
 from faultpath.assessment import assess
+from faultpath.cases import Case
 from faultpath.installation import read_document
 from faultpath.outcome import Outcome
 from faultpath.reference import differences, failing_pairs
@@ -19,7 +20,15 @@ from faultpath.rulebook import editions, rules
 from generated import installations
 
 ANSWERED = sorted({edition for rule in rules().values() for edition in rule.citations} & set(editions()))
-BORDERS = [pytest.param(path, edition, id=f"{path}-{edition}") for path, case in by_path().items() for edition in {min(case.editions), max(case.editions)}]
+
+
+def borders(case: Case) -> set[int]:
+    """The last edition of a case, and the first where another text of its rule is in force."""
+    first, last = min(case.editions), max(case.editions)
+    return {last} if rules()[case.rule].text_in(first) is rules()[case.rule].text_in(last) else {first, last}
+
+
+BORDERS = [pytest.param(path, edition, id=f"{path}-{edition}") for path, case in by_path().items() for edition in borders(case)]
 
 
 @pytest.mark.parametrize(("path", "edition"), BORDERS)

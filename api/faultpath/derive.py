@@ -1,6 +1,6 @@
 """What follows from what is stated: runs the derivations in force, and keeps for each new triple what it rests on."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from typing import TypeAlias
@@ -134,9 +134,17 @@ def derive(asserted: Graph, edition: int) -> Derived:
     store.extend(_quad(triple) for triple in graph)
     occurring: Occurring = {pair for source in known for triple in source for pair in ((triple[1], None), triple[1:])}
     for derivation in derivations(edition):
-        new = _run(derivation.query.arms, derivation, store, because, known, occurring)
-        while new and derivation.repeats:
-            new = _run([arm for arm in derivation.query.arms if arm.reads & new], derivation, store, because, known, occurring)
+        arms = derivation.query.arms
+        waiting = dict.fromkeys(range(len(arms)))
+        while waiting:
+            number = next(iter(waiting))
+            del waiting[number]
+            new = _run(arms[number], derivation, store, because, known) if arms[number].needs <= occurring else []
+            if new:
+                occurring.update(pair for triple in new for pair in ((triple[1], None), triple[1:]))
+            if new and derivation.repeats:
+                predicates = {triple[1] for triple in new}
+                waiting.update(dict.fromkeys(n for n, arm in enumerate(arms) if not arm.reads.isdisjoint(predicates)))
     return Derived(asserted, graph, because, known[1])
 
 
@@ -150,30 +158,24 @@ def _memberships(asserted: Graph) -> Iterator[tuple[Triple, Triple]]:
                 yield (subject, TYPE, parent), triple
 
 
-def _run(
-    arms: Sequence[Arm], derivation: Derivation, store: ox.Store, because: dict[Triple, Because], known: tuple[Graph, Graph], occurring: Occurring
-) -> set[str]:
-    """Run alternatives of a derivation once; the predicates of what newly followed. `occurring` are the
-    predicates, alone and with their objects, that any triple has."""
+def _run(arm: Arm, derivation: Derivation, store: ox.Store, because: dict[Triple, Because], known: tuple[Graph, Graph]) -> list[Triple]:
+    """Run one alternative of a derivation; what newly followed."""
     graph = known[0]
     new: list[Triple] = []
-    for arm in arms:
-        if not arm.needs <= occurring:
-            continue
-        solutions = store.query(arm.select)
-        if not isinstance(solutions, ox.QuerySolutions):
-            raise TypeError("a derivation selects solutions")
-        names = [variable.value for variable in solutions.variables]
-        for solution in solutions:
-            bound = {name: from_ox(term) for name, term in zip(names, solution, strict=True) if term is not None}
-            for pattern in derivation.query.conclusions:
-                triple = fill(pattern, bound)
-                if triple is not None and graph.add(triple):
-                    because[triple] = Because(derivation.iri, triple, arm.premises, bound, known)
-                    new.append(triple)
-    store.extend(_quad(triple) for triple in new)
-    occurring.update(pair for triple in new for pair in ((triple[1], None), triple[1:]))
-    return {triple[1] for triple in new}
+    solutions = store.query(arm.select)
+    if not isinstance(solutions, ox.QuerySolutions):
+        raise TypeError("a derivation selects solutions")
+    names = [variable.value for variable in solutions.variables]
+    for solution in solutions:
+        bound = {name: from_ox(term) for name, term in zip(names, solution, strict=True) if term is not None}
+        for pattern in derivation.query.conclusions:
+            triple = fill(pattern, bound)
+            if triple is not None and graph.add(triple):
+                because[triple] = Because(derivation.iri, triple, arm.premises, bound, known)
+                new.append(triple)
+    if new:
+        store.extend([_quad(triple) for triple in new])
+    return new
 
 
 def _quad(triple: Triple) -> ox.Quad:

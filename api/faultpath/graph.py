@@ -146,13 +146,14 @@ def _lexical(text: str, form: re.Pattern[str], name: str) -> str:
 
 
 @lru_cache(maxsize=8192)
-def _named(iri: str) -> ox.NamedNode:
-    return ox.NamedNode(iri)
-
-
 def node_to_ox(iri: str) -> OxNode:
     """An IRI or blank node of ours as a pyoxigraph node."""
-    return ox.BlankNode(iri[2:]) if iri.startswith("_:") else _named(iri)
+    return ox.BlankNode(iri[2:]) if iri.startswith("_:") else ox.NamedNode(iri)
+
+
+@lru_cache(maxsize=1024)
+def _named(iri: str) -> ox.NamedNode:
+    return ox.NamedNode(iri)
 
 
 def decimal_text(number: Decimal) -> str:

@@ -233,8 +233,7 @@ def _document_of(graph: Graph, node: str, cls: str, used: set[Triple]) -> Part:
             continue
         used.update((node, prop.iri, value) for value in values)
         read = _reader(graph, prop, used)
-        many = prop.kind == "list" or prop.iri == INST + "terminal"
-        part[key] = [read(v) for v in values] if many or len(values) > 1 else read(values[0])
+        part[key] = [read(v) for v in values] if prop.many or len(values) > 1 else read(values[0])
     return part
 
 

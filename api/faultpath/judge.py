@@ -224,4 +224,5 @@ def _settle(bench: Bench, gap: Gap, seen: frozenset[Gap]) -> tuple[Gap, ...]:
         found = tuple(dict.fromkeys(fact for inner in waiting for fact in _settle(bench, inner, seen | {gap})))
         if found:
             return found
-    return () if seen else (gap,)
+    # What nothing stated would settle is asked about as it stands, if there is a question for it.
+    return (gap,) if stated.asks or not seen else ()

@@ -9,12 +9,13 @@ from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Fie
 from pydantic_core import PydanticCustomError
 
 from faultpath.problems import Problem, nearest, pointer
-from faultpath.terms import CODE_WORD, CONTEXT, INST, INSTALLATION, XSD, short
+from faultpath.terms import CODE_WORD, CONTEXT, INST, INSTALLATION, QUDT_UNIT, XSD, short
 from faultpath.vocabulary import Property, vocabulary
 
 LOCAL_ID = r"[A-Za-z0-9_][A-Za-z0-9._-]*(?:/[A-Za-z0-9._-]+)*"
 ABSOLUTE_IRI = r"(?:https?://|urn:)[^\s<>\"{}|\\^`]{1,500}"
 Identifier = Annotated[str, StringConstraints(pattern=rf"^(?:{LOCAL_ID}|{ABSOLUTE_IRI})$", max_length=600)]
+YEARS = QUDT_UNIT + "YR"
 CONTEXT_NAMES = ("context.jsonld", CONTEXT)
 FIRST_YEAR, LAST_YEAR = 1880, 2100
 
@@ -63,8 +64,7 @@ class Item(BaseModel):
 def _value_type(prop: Property) -> Any:
     words = vocabulary()
     if prop.range.startswith(XSD):
-        is_year = prop.range == XSD + "integer" and prop.iri in (INST + "installed", INST + "frameOnNeutralEndedYear")
-        kind: Any = Year if is_year else _LITERALS[prop.range]
+        kind: Any = Year if prop.unit == YEARS else _LITERALS[prop.range]
     elif words.is_a(prop.range, CODE_WORD):
         choice = Literal[tuple(words.codes[prop.range])]  # type: ignore[valid-type]
         kind = choice
@@ -75,7 +75,7 @@ def _value_type(prop: Property) -> Any:
         kind = model_of(prop.range)
     else:
         kind = Identifier
-    return list[kind] if prop.kind == "list" or prop.iri == INST + "terminal" else kind
+    return list[kind] if prop.many else kind
 
 
 @cache

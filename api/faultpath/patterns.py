@@ -100,10 +100,13 @@ def _alternatives(body: str) -> list[str]:
 
 def fill(pattern: Pattern, solution: dict[str, Term]) -> Triple | None:
     """The triple that a pattern becomes under a solution; None if a variable is unbound."""
-    subject, predicate, obj = (solution.get(slot.name) if isinstance(slot, Variable) else slot for slot in pattern)
-    if subject is None or predicate is None or obj is None:
-        return None
-    return str(subject), str(predicate), obj
+    filled: list[Term] = []
+    for slot in pattern:
+        value = solution.get(slot.name) if isinstance(slot, Variable) else slot
+        if value is None:
+            return None
+        filled.append(value)
+    return str(filled[0]), str(filled[1]), filled[2]
 
 
 def _closing(text: str, start: int) -> int:

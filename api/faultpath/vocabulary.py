@@ -57,7 +57,13 @@ class Property:
     label: str
     definition: str
     asks: str
+    unit: str
     settled_by: tuple[Path, ...]
+
+    @property
+    def many(self) -> bool:
+        """Whether a document writes it as a list."""
+        return self.kind == "list" or (self.nested and self.kind == "note")
 
 
 @dataclass(frozen=True)
@@ -119,6 +125,7 @@ def _property(graph: Graph, iri: str, kind: str) -> Property:
         label=graph.text(iri, LABEL),
         definition=graph.text(iri, DEFINITION),
         asks=graph.text(iri, CODE + "asks"),
+        unit=graph.text(iri, CODE + "unit"),
         settled_by=tuple(read_path(graph, str(path)) for path in graph.members(str(settled))) if settled else (),
     )
 
