@@ -196,9 +196,9 @@ def _walk(graph: Graph, path: Path, start: str) -> Walk:
                 reached[value] = None
             if stated is None or stated.kind == "note" or (values and stated.kind == "attribute"):
                 continue
-            complete = (subject, COMPLETE, name)
-            if stated.kind == "list" and complete in graph:
-                evidence[complete] = None
+            nothing = (subject, COMPLETE, name) if stated.kind == "list" else (subject, stated.exists_if, False)
+            if nothing in graph:
+                evidence[nothing] = None
             else:
                 member = (subject, TYPE, stated.domain)
                 if member in graph:

@@ -42,8 +42,9 @@ Path: TypeAlias = tuple[Step, ...]
 class Property:
     """A property of the ontology.
 
-    `key` is its key in the JSON document; `kind` says what a missing value means; `derived_by` names the derivation that
-    concludes it, empty for what people state; `settled_by` are the paths along which a missing stated fact is looked for.
+    `key` is its key in the JSON document; `kind` says what a missing value means; `exists_if` names the yes-or-no property
+    that, stated false, means that there is no value; `derived_by` names the derivation that concludes it, empty for what
+    people state; `settled_by` are the paths along which a missing stated fact is looked for.
     """
 
     iri: str
@@ -53,6 +54,7 @@ class Property:
     range: str
     nested: bool
     required: bool
+    exists_if: str
     derived_by: str
     label: str
     definition: str
@@ -121,6 +123,7 @@ def _property(graph: Graph, iri: str, kind: str) -> Property:
         range=graph.text(iri, RANGE),
         nested=bool(graph.value(iri, CODE + "nested")),
         required=bool(graph.value(iri, CODE + "required")),
+        exists_if=graph.text(iri, CODE + "existsIf"),
         derived_by=graph.text(iri, CODE + "derivedBy"),
         label=graph.text(iri, LABEL),
         definition=graph.text(iri, DEFINITION),
