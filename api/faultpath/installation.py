@@ -66,7 +66,15 @@ def read_graph(graph: Graph) -> Installation:
     """Read an installation stated as triples. Raises BadInput; nothing that was stated is dropped silently."""
     heads = graph.instances(INSTALLATION)
     if len(heads) != 1:
-        raise BadInput([Problem("", f"The graph describes {len(heads)} installations.", "Expected exactly one inst:Installation.")])
+        raise BadInput(
+            [
+                Problem(
+                    "",
+                    f"The graph describes {len(heads)} installations.",
+                    "Expected exactly one inst:Installation, kinds stated; plain JSON goes as application/json.",
+                )
+            ]
+        )
     used: set[Triple] = set()
     installation = read_document(_document_of(graph, heads[0], INSTALLATION, used), defaults=False)
     left = [triple for triple in graph if triple not in used]
