@@ -177,8 +177,8 @@ def test_derived_property_is_derived(prop: Property):
     assert own <= keys
     for key in own:
         texts = [d for d in all_derivations() if DERIVATIONS + d.key == key]
-        by_name = {pattern[1] for d in texts for pattern in d.query.conclusions if isinstance(pattern[1], str)}
-        by_variable = [d for d in texts if any(not isinstance(pattern[1], str) for pattern in d.query.conclusions)]
+        by_name = {pattern[1] for d in texts for pattern in d.conclusions if isinstance(pattern[1], str)}
+        by_variable = [d for d in texts if any(not isinstance(pattern[1], str) for pattern in d.conclusions)]
         assert prop.iri in by_name or any(
             re.search(rf"inst:{short(prop.iri)}\b", shelf().files[f"ontology/derivations/{d.key}/{d.year}.rq"]) for d in by_variable
         )
@@ -247,7 +247,7 @@ def test_derivation_uses_defined_terms(path: str):
 
 @pytest.mark.parametrize("derivation", all_derivations(), ids=lambda d: f"{d.key}/{d.year}")
 def test_derivation_concludes_derived_properties_only(derivation: Derivation):
-    concluded = {str(pattern[1]) for pattern in derivation.query.conclusions if isinstance(pattern[1], str)}
+    concluded = {str(pattern[1]) for pattern in derivation.conclusions if isinstance(pattern[1], str)}
     assert concluded <= {prop.iri for prop in DERIVED} | {INST + "complete", TYPE}
 
 
@@ -263,7 +263,7 @@ def test_what_a_derivation_concludes_names_it():
     unnamed = [
         (derivation.key, short(str(pattern[1])))
         for derivation in all_derivations()
-        for pattern in derivation.query.conclusions
+        for pattern in derivation.conclusions
         if pattern[1] in WORDS.properties and DERIVATIONS + derivation.key not in map(str, GRAPH.values(str(pattern[1]), CODE + "derivedBy"))
     ]
     assert unnamed == []

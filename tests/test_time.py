@@ -73,7 +73,7 @@ def test_derivations_in_force(edition: int):
 @pytest.mark.parametrize("edition", editions())
 def test_what_a_text_reads_is_derived_in_its_edition(edition: int):
     """A derived fact that nothing concludes would leave a rule undecided for ever."""
-    concluded = {pattern[1] for derivation in derivations(edition) for pattern in derivation.query.conclusions}
+    concluded = {pattern[1] for derivation in derivations(edition) for pattern in derivation.conclusions}
     read = {
         step.property
         for rule in RULES.values()

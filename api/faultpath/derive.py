@@ -7,8 +7,8 @@ from typing import TypeAlias
 
 import pyoxigraph as ox
 
-from faultpath.graph import Graph, Term, Triple, from_ox, to_ox_triple
-from faultpath.patterns import Arm, Pattern, Query, fill, read_query
+from faultpath.graph import Graph, Term, Triple, from_ox, named_to_ox, node_to_ox, to_ox
+from faultpath.patterns import Arm, Pattern, fill, read_query
 from faultpath.shelf import shelf
 from faultpath.tables import rows_in_force
 from faultpath.terms import DERIVATIONS, INST, TYPE
@@ -32,12 +32,17 @@ class Derivation:
     says: str
     after: tuple[str, ...]
     repeats: bool
-    query: Query
+    arms: tuple[Arm, ...]
 
     @property
     def iri(self) -> str:
         """The IRI of this dated text."""
         return f"{DERIVATIONS}{self.key}/{self.year}"
+
+    @property
+    def conclusions(self) -> tuple[Pattern, ...]:
+        """What it can conclude, each pattern once."""
+        return tuple(dict.fromkeys(pattern for arm in self.arms for pattern in arm.conclusions))
 
 
 class Because:
@@ -84,7 +89,7 @@ def _read(path: str, text: str) -> Derivation:
         says=" ".join(c for c in comments if not c.startswith("after:") and c != "repeats"),
         after=tuple(name.strip() for name in after.split(",") if name.strip()),
         repeats="repeats" in comments,
-        query=read_query(text),
+        arms=read_query(text),
     )
 
 
@@ -134,7 +139,7 @@ def derive(asserted: Graph, edition: int) -> Derived:
     store.extend(_quad(triple) for triple in graph)
     occurring: Occurring = {pair for source in known for triple in source for pair in ((triple[1], None), triple[1:])}
     for derivation in derivations(edition):
-        arms = derivation.query.arms
+        arms = derivation.arms
         waiting = dict.fromkeys(range(len(arms)))
         while waiting:
             number = next(iter(waiting))
@@ -168,7 +173,7 @@ def _run(arm: Arm, derivation: Derivation, store: ox.Store, because: dict[Triple
     names = [variable.value for variable in solutions.variables]
     for solution in solutions:
         bound = {name: from_ox(term) for name, term in zip(names, solution, strict=True) if term is not None}
-        for pattern in derivation.query.conclusions:
+        for pattern in arm.conclusions:
             triple = fill(pattern, bound)
             if triple is not None and graph.add(triple):
                 because[triple] = Because(derivation.iri, triple, arm.premises, bound, known)
@@ -179,4 +184,4 @@ def _run(arm: Arm, derivation: Derivation, store: ox.Store, because: dict[Triple
 
 
 def _quad(triple: Triple) -> ox.Quad:
-    return ox.Quad(*to_ox_triple(triple))
+    return ox.Quad(node_to_ox(triple[0]), named_to_ox(triple[1]), to_ox(triple[2]))

@@ -152,7 +152,8 @@ def node_to_ox(iri: str) -> OxNode:
 
 
 @lru_cache(maxsize=1024)
-def _named(iri: str) -> ox.NamedNode:
+def named_to_ox(iri: str) -> ox.NamedNode:
+    """An IRI of ours as a pyoxigraph named node."""
     return ox.NamedNode(iri)
 
 
@@ -171,13 +172,13 @@ def to_ox(term: Term) -> ox.NamedNode | ox.BlankNode | ox.Literal:
     if isinstance(term, bool):
         return ox.Literal(term)
     if isinstance(term, int):
-        return ox.Literal(str(term), datatype=_named(_INTEGER))
-    return ox.Literal(decimal_text(term), datatype=_named(_DECIMAL))
+        return ox.Literal(str(term), datatype=named_to_ox(_INTEGER))
+    return ox.Literal(decimal_text(term), datatype=named_to_ox(_DECIMAL))
 
 
 def to_ox_triple(triple: Triple) -> ox.Triple:
     """A triple of ours as a pyoxigraph triple."""
-    return ox.Triple(node_to_ox(triple[0]), _named(triple[1]), to_ox(triple[2]))
+    return ox.Triple(node_to_ox(triple[0]), named_to_ox(triple[1]), to_ox(triple[2]))
 
 
 def parse(data: bytes, media: ox.RdfFormat, base: str | None = None) -> Graph:

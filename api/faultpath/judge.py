@@ -6,17 +6,18 @@ that nobody stated complete. Groups combine by strong Kleene logic; nothing is e
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from functools import cache
 from typing import TypeAlias
 
 from faultpath.graph import Graph, Term, Triple, is_literal
 from faultpath.outcome import Assessment, Gap, Outcome, all_of, any_of, negation
 from faultpath.rulebook import Condition, Group, Leaf, Text
 from faultpath.terms import COMPLETE, TYPE
-from faultpath.vocabulary import Path, vocabulary
+from faultpath.vocabulary import Path, Step, vocabulary
 
 Compiled: TypeAlias = Callable[["Bench", str], Assessment]
 _COMBINE = {"all": all_of, "any": any_of}
+# By IRI, not by value: hashing a whole condition tree costs more than judging it.
+_texts: dict[str, tuple[tuple[Compiled, ...], Compiled]] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,19 +73,27 @@ def targets(graph: Graph, text: Text) -> list[str]:
 
 def judge(bench: Bench, text: Text, node: str) -> Judgement:
     """Judge one text on one node of its target class."""
-    outside = tuple(compiled(condition)(bench, node) for condition in text.outside)
+    conditions_outside, required = _compiled_text(text)
+    outside = tuple(assess(bench, node) for assess in conditions_outside)
     beyond = any_of(assessment.outcome for assessment in outside) if outside else Outcome.FAILS
     if beyond is Outcome.HOLDS:
         return Judgement(text, node, Outcome.NOT_APPLICABLE, outside, None)
-    requirement = compiled(text.requirement)(bench, node)
+    requirement = required(bench, node)
     # Whether the rule applies at all must be known before its holding or failing can be told.
     outcome = Outcome.UNDECIDED if beyond is Outcome.UNDECIDED else requirement.outcome
     return Judgement(text, node, outcome, outside, requirement)
 
 
-@cache
-def compiled(condition: Condition) -> Compiled:
-    """A condition as a closure, compiled once."""
+def _compiled_text(text: Text) -> tuple[tuple[Compiled, ...], Compiled]:
+    """The outside conditions and the requirement of a text, compiled once."""
+    found = _texts.get(text.iri)
+    if found is None:
+        found = _texts[text.iri] = (tuple(_compile(condition) for condition in text.outside), _compile(text.requirement))
+    return found
+
+
+def _compile(condition: Condition) -> Compiled:
+    """A condition as a closure that assesses each node of a bench once."""
     assess = _compile_group(condition) if isinstance(condition, Group) else _compile_leaf(condition)
     iri = condition.iri
 
@@ -99,7 +108,7 @@ def compiled(condition: Condition) -> Compiled:
 
 
 def _compile_group(group: Group) -> Compiled:
-    parts = tuple(compiled(part) for part in group.parts)
+    parts = tuple(_compile(part) for part in group.parts)
     iri = group.iri
     if group.combine == "not":
         inner = parts[0]
@@ -136,7 +145,7 @@ def _compile_leaf(leaf: Leaf) -> Compiled:
 
 def _compile_comparison(leaf: Leaf) -> Compiled:
     path, iri = leaf.path, leaf.iri
-    other = (path[0].__class__(str(leaf.arguments[0])),)
+    other = (Step(str(leaf.arguments[0])),)
 
     def assess(bench: Bench, node: str) -> Assessment:
         left, right = bench.walk(path, node), bench.walk(other, node)

@@ -8,6 +8,7 @@ holds      fails      undecided      not applicable
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from faultpath.graph import Term, Triple
 
@@ -42,8 +43,7 @@ def negation(outcome: Outcome) -> Outcome:
     return {Outcome.HOLDS: Outcome.FAILS, Outcome.FAILS: Outcome.HOLDS}.get(outcome, outcome)
 
 
-@dataclass(frozen=True, slots=True)
-class Gap:
+class Gap(NamedTuple):
     """A node that should state a property and does not, or whose list is not stated complete."""
 
     node: str

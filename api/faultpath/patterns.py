@@ -35,26 +35,20 @@ _PREFIX = re.compile(r"PREFIX\s+(\w*):\s*<([^>]*)>", re.IGNORECASE)
 class Arm:
     """One alternative of a query's WHERE clause, as a query of its own.
 
-    `premises` are its triple patterns; where a predicate, or a predicate with its object, in `needs` does not occur, it has no
-    solution; only new triples with a predicate in `reads` can give it further ones.
+    `conclusions` are the patterns of the template that it can fill, `premises` its own triple patterns. Where a predicate, or
+    a predicate with its object, in `needs` does not occur, it has no solution; only new triples with a predicate in `reads`
+    can give it further ones.
     """
 
     select: str
+    conclusions: tuple[Pattern, ...]
     premises: tuple[Pattern, ...]
     needs: frozenset[tuple[str, Term | None]]
     reads: frozenset[str]
 
 
-@dataclass(frozen=True)
-class Query:
-    """A CONSTRUCT query taken apart: its conclusions and the alternatives of its WHERE clause."""
-
-    conclusions: tuple[Pattern, ...]
-    arms: tuple[Arm, ...]
-
-
-def read_query(text: str) -> Query:
-    """Take a derivation's query apart. Raises ValueError for a form that the plain style does not allow."""
+def read_query(text: str) -> tuple[Arm, ...]:
+    """Take a derivation's query apart into its alternatives. Raises ValueError for a form that the plain style does not allow."""
     prefixes = dict(_PREFIX.findall(text))
     match = re.search(r"CONSTRUCT\s*\{", text)
     if match is None:
@@ -65,20 +59,25 @@ def read_query(text: str) -> Query:
         raise ValueError("WHERE follows the CONSTRUCT template")
     prologue = "".join(f"PREFIX {name}: <{iri}>\n" for name, iri in prefixes.items())
     conclusions = tuple(pattern for pattern, _ in _patterns(text[match.end() : end], prefixes))
-    return Query(conclusions, tuple(_arm(arm, prologue, prefixes) for arm in _alternatives(text[where.end() :])))
+    arms = tuple(_arm(arm, prologue, prefixes, conclusions) for arm in _alternatives(text[where.end() :]))
+    if set(conclusions) != {conclusion for arm in arms for conclusion in arm.conclusions}:
+        raise ValueError("no alternative binds the variables of some conclusion")
+    return arms
 
 
-def _arm(body: str, prologue: str, prefixes: dict[str, str]) -> Arm:
+def _arm(body: str, prologue: str, prefixes: dict[str, str], conclusions: tuple[Pattern, ...]) -> Arm:
     patterns = list(_patterns(body, prefixes))
+    terms = [value for kind, value in _tokens(body, prefixes) if kind == "term"]
     return Arm(
         select=f"{prologue}SELECT DISTINCT * WHERE {body}",
+        conclusions=tuple(c for c in conclusions if all(slot in terms for slot in c if isinstance(slot, Variable))),
         premises=tuple(pattern for pattern, _ in patterns),
         needs=frozenset(
             (str(predicate), None if isinstance(obj, Variable) else obj)
             for (_, predicate, obj), optional in patterns
             if not optional and not isinstance(predicate, Variable)
         ),
-        reads=frozenset(value for kind, value in _tokens(body, prefixes) if kind == "term" and isinstance(value, str)),
+        reads=frozenset(value for value in terms if isinstance(value, str)),
     )
 
 

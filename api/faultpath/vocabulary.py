@@ -3,7 +3,7 @@
 import re
 from dataclasses import dataclass
 from functools import cache
-from typing import Literal, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias
 
 from faultpath.graph import Graph
 from faultpath.shelf import shelf
@@ -27,9 +27,8 @@ from faultpath.terms import (
 FactKind: TypeAlias = Literal["attribute", "list", "note"]
 
 
-@dataclass(frozen=True)
-class Step:
-    """One step of a path: a property, forwards or backwards."""
+class Step(NamedTuple):
+    """One step of a path: a property, forwards or backwards. A tuple, because walks are looked up by their path."""
 
     property: str
     inverse: bool = False
