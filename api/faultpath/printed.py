@@ -137,7 +137,9 @@ def print_origin(page: Page, answer: OriginAnswer) -> None:
     for path in answer.paths:
         page.line()
         page.line(f"{path.about}: originates at {path.origin}" if path.origin else path.about)
-        page.table(("  Stage", "Is a", "Role", "Side"), (("  " + s.id, s.is_a, s.role or "-", s.side or "not known") for s in path.stages))
+        page.table(
+            ("  Stage", "Is a", "Role", "Side"), (("  " + s.id, s.is_a, s.role or "-", s.side or ("not known" if s.missing else "-")) for s in path.stages)
+        )
         _print_missing(page, list(dict.fromkeys(fact for stage in path.stages for fact in stage.missing)))
 
 
