@@ -12,8 +12,9 @@ import pyoxigraph as ox
 import pytest
 
 from faultpath.graph import serialize
+from faultpath.installation import read_document
 from faultpath.intake import DEEPEST, LONGEST_TERM, MOST_BYTES, MOST_TRIPLES, read_installation, read_json
-from faultpath.problems import BadInput, Problem
+from faultpath.problems import MOST_PROBLEMS, BadInput, Problem
 
 HOUSE: dict[str, Any] = {
     "id": "h",
@@ -385,3 +386,12 @@ def test_blank_parts_get_names():
 def test_equipment_without_a_name_is_refused():
     """A finding could not say what it is about."""
     assert problem(turtle("<h> a inst:Installation ; inst:equipment [ a inst:Panelboard ] ."), "text/turtle").pointer == "/equipment/0"
+
+
+def test_many_problems_are_told_up_to_a_limit_and_soon():
+    """Thousands of dangling references, each with thousands of ids to be compared with, must not keep the service busy."""
+    equipment = [{"id": f"panel-{n}", "kind": "panelboard"} for n in range(4000)]
+    runs = [{"id": f"run-{n}", "from": f"panle-{n}", "to": f"panle-{n + 1}"} for n in range(4000)]
+    with pytest.raises(BadInput) as raised:
+        read_document({"id": "h", "equipment": equipment, "runs": runs})
+    assert len(raised.value.problems) == MOST_PROBLEMS

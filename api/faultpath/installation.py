@@ -7,6 +7,7 @@ it is complete, every terminal that something lands on is listed. What is read f
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import islice
 from typing import Any, cast
 
 from pydantic import ValidationError
@@ -14,7 +15,7 @@ from pydantic import ValidationError
 from faultpath.consistency import Part, class_of, misfits, parts, walk
 from faultpath.graph import Graph, Term, Text, Triple, decimal_text
 from faultpath.models import explain, model_of
-from faultpath.problems import BadInput, Problem, nearest, pointer
+from faultpath.problems import MOST_PROBLEMS, BadInput, Problem, nearest, pointer
 from faultpath.terms import COMPLETE, INST, INSTALLATION, NODE, TYPE, XSD, short
 from faultpath.vocabulary import Property, kebab, vocabulary
 
@@ -49,13 +50,13 @@ def read_document(document: Any, *, defaults: bool = True) -> Installation:
     try:
         model = model_of(INSTALLATION).model_validate(document)
     except ValidationError as error:
-        raise BadInput(explain(cast(dict[str, Any], e)) for e in error.errors(include_url=False)) from error
+        raise BadInput(explain(cast(dict[str, Any], e)) for e in error.errors(include_url=False)[:MOST_PROBLEMS]) from error
     normal = model.model_dump(by_alias=True, exclude_none=True)
     _name_parts(normal, INSTALLATION, normal["id"], defaults)
     if defaults:
         _state_conventions(normal)
     _list_terminals(normal)
-    problems = list(misfits(normal))
+    problems = list(islice(misfits(normal), MOST_PROBLEMS))
     if problems:
         raise BadInput(problems)
     written = _ordered(normal, INSTALLATION)

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
+from itertools import islice
 
 
 @dataclass(frozen=True)
@@ -29,10 +30,15 @@ class BadInput(Exception):
         super().__init__("; ".join(f"{p.pointer or '/'}: {p.found} {p.expected}" for p in self.problems))
 
 
+# Bad input must not cost more than good input: so many problems are told, and so many terms compared for each.
+MOST_PROBLEMS = 25
+MOST_COMPARED = 1_000
+
+
 def nearest(word: str, words: Iterable[str]) -> str | None:
     """The defined term that an unknown one was probably meant to be."""
-    by_small = {w.lower(): w for w in words}
-    close = get_close_matches(word.lower(), by_small, n=1, cutoff=0.6)
+    by_small = {w.lower(): w for w in islice(words, MOST_COMPARED)}
+    close = get_close_matches(word.lower()[:100], by_small, n=1, cutoff=0.6)
     return by_small[close[0]] if close else None
 
 
