@@ -1,18 +1,20 @@
 """Why a judgement came out as it did, in a sentence, and which missing facts would decide it."""
 
 from collections.abc import Iterable, Iterator
-from functools import cache
+from typing import TypeAlias
 
 from pydantic import Field
 
 from faultpath.answers.record import Answer
 from faultpath.installation import id_of
 from faultpath.judge import Bench, Judgement, missing_facts
-from faultpath.outcome import Assessment, Gap, Outcome
+from faultpath.outcome import Assessment, Gap, Outcome, negation
 from faultpath.rulebook import Condition, Group, Leaf, Rule, Text, text_conditions
 from faultpath.vocabulary import vocabulary
 
+Sets: TypeAlias = tuple[frozenset[Gap], ...]
 _MOST_SETS = 24
+_conditions: dict[str, dict[str, Condition]] = {}
 
 
 class MissingFact(Answer):
@@ -29,10 +31,12 @@ def missing_fact(gap: Gap) -> MissingFact:
     return MissingFact(about=id_of(gap.node), fact=stated.key, ask=stated.asks or f"What is the {stated.label} here?")
 
 
-@cache
 def conditions_of(text: Text) -> dict[str, Condition]:
     """The conditions of a text by IRI."""
-    return {condition.iri: condition for condition in text_conditions(text)}
+    found = _conditions.get(text.iri)
+    if found is None:
+        found = _conditions[text.iri] = {condition.iri: condition for condition in text_conditions(text)}
+    return found
 
 
 def sentence(judgement: Judgement, rule: Rule, missing: list[MissingFact]) -> str:
@@ -97,11 +101,17 @@ def is_exception(condition: Condition) -> bool:
 
 
 def undecided(bench: Bench, judgement: Judgement) -> tuple[tuple[Gap, ...], tuple[frozenset[Gap], ...]]:
-    """The facts that an undecided judgement waits for, and the smallest sets of them that can decide it."""
-    parts = [part for part in judgement.parts() if part.outcome is Outcome.UNDECIDED]
-    sets = _smallest(chosen for part in parts for chosen in _deciding_sets(bench, part))
-    gaps = dict.fromkeys(gap for part in parts for gap in _open_facts(bench, part))
-    return tuple(gaps), sets
+    """The facts that an undecided judgement waits for, and the smallest sets of them some answer to which decides it."""
+    named = conditions_of(judgement.text)
+    gaps = dict.fromkeys(gap for part in judgement.parts() for gap in _open_facts(bench, part))
+
+    def turning(parts: Iterable[Assessment], want: Outcome) -> list[Sets]:
+        return [_turning(bench, named, part, want) for part in parts]
+
+    required = [] if judgement.requirement is None else [judgement.requirement]
+    decided = _either([*turning(required, Outcome.HOLDS), *turning(required, Outcome.FAILS)])
+    applies = _together([*turning(judgement.outside, Outcome.FAILS), decided])
+    return tuple(gaps), _either([*turning(judgement.outside, Outcome.HOLDS), applies])
 
 
 def _open_facts(bench: Bench, assessment: Assessment) -> Iterator[Gap]:
@@ -113,18 +123,31 @@ def _open_facts(bench: Bench, assessment: Assessment) -> Iterator[Gap]:
         yield from _open_facts(bench, part)
 
 
-def _deciding_sets(bench: Bench, assessment: Assessment) -> Iterator[frozenset[Gap]]:
-    """Sets of facts some answer to which decides an undecided condition: those of any one of its undecided parts, because
-    one part that fails settles an all-of and one that holds an any-of."""
+def _turning(bench: Bench, named: dict[str, Condition], assessment: Assessment, want: Outcome) -> Sets:
+    """The sets of facts some answer to which makes a condition hold, or fail, as wanted; none where nothing can."""
     if assessment.outcome is not Outcome.UNDECIDED:
-        return
-    if not assessment.parts:
-        yield frozenset(fact for gap in assessment.gaps for fact in missing_facts(bench, gap))
-    for part in assessment.parts:
-        yield from _deciding_sets(bench, part)
+        return (frozenset(),) if assessment.outcome is want else ()
+    condition = named[assessment.condition]
+    if isinstance(condition, Leaf):
+        return (frozenset(fact for gap in assessment.gaps for fact in missing_facts(bench, gap)),)
+    if condition.combine == "not":
+        return _turning(bench, named, assessment.parts[0], negation(want))
+    families = [_turning(bench, named, part, want) for part in assessment.parts]
+    return _together(families) if (condition.combine == "all") is (want is Outcome.HOLDS) else _either(families)
 
 
-def _smallest(sets: Iterable[frozenset[Gap]]) -> tuple[frozenset[Gap], ...]:
+def _either(families: Iterable[Sets]) -> Sets:
+    return _smallest(chosen for family in families for chosen in family)
+
+
+def _together(families: Iterable[Sets]) -> Sets:
+    combined: Sets = (frozenset(),)
+    for family in families:
+        combined = _smallest(one | other for one in combined for other in family)
+    return combined
+
+
+def _smallest(sets: Iterable[frozenset[Gap]]) -> Sets:
     """The sets that contain no other, smallest first."""
     kept: list[frozenset[Gap]] = []
     for chosen in sorted(dict.fromkeys(sets), key=len):

@@ -1,0 +1,71 @@
+"""Undecided findings name the facts that would decide them, and the smallest sets that can do it by themselves.
+
+The sets are compared with brute force: every answer to a set is tried on the document, and a set that claims to decide must
+have an answer that does, while no smaller part of it may have one.
+"""
+
+import copy
+from itertools import combinations, product
+from typing import Any
+
+import pytest
+
+from faultpath.answers.findings import Finding, answer_findings
+from faultpath.assessment import assess
+from faultpath.cases import altered, house
+from faultpath.installation import read_document
+
+ANSWERS: dict[str, tuple[Any, ...]] = {
+    "metalPathBeside": (True, False),
+    "groundFaultProtectionAhead": (True, False),
+    "neutralSizedForLoad": (True, False),
+    "furnishedReceptacles": ("none", "not-bonded-to-frame"),
+    "insulated": (True, False),
+    "coveringInSupplyEnclosure": ("uncovered", "covered-with-listed-insulation"),
+    "marking": ("unmarked", "marked-emergency-and-service-disconnect"),
+    "markingFormat": ("other-format", "red-with-white-letters-outside"),
+    "work": ("new", "existing"),
+}
+
+
+def finding(document: dict[str, Any], edition: int, rule: str, about: str) -> Finding:
+    answer = answer_findings(assess(read_document(document), edition))
+    return next(f for f in answer.findings if (f.rule, f.about) == (rule, about))
+
+
+CONVERTED = "alder-row-converted"
+RANGE_FACTS = {"range-neutral": ["insulated", "coveringInSupplyEnclosure"], "range-1": ["furnishedReceptacles"]}
+LABEL_FACTS = {"outdoor-main-breaker": ["marking", "markingFormat"], "outdoor-main": ["work"]}
+PATH_AND_PROTECTION = {"garage-feeder": ["metalPathBeside", "groundFaultProtectionAhead"]}
+PATH_AND_LOAD = {"garage-feeder": ["metalPathBeside", "neutralSizedForLoad"]}
+
+
+@pytest.mark.parametrize(
+    ("start", "unknown", "edition", "rule", "about"),
+    [
+        ("birch-lane", PATH_AND_PROTECTION, 2020, "three-wire-supply-to-a-building-may-stay", "garage-feeder"),
+        ("birch-lane", PATH_AND_LOAD, 2020, "feeder-carries-an-equipment-grounding-conductor", "garage-feeder"),
+        (CONVERTED, RANGE_FACTS, 2023, "range-and-dryer-frames-grounded", "range-1"),
+        (CONVERTED, LABEL_FACTS, 2023, "emergency-disconnect-marked-for-its-role", "outdoor-main"),
+    ],
+)
+def test_a_deciding_set_decides_and_none_of_its_parts_does(start: str, unknown: dict[str, list[str]], edition: int, rule: str, about: str) -> None:
+    open_house = altered(house(start), {"with": {part: dict.fromkeys(keys) for part, keys in unknown.items()}})
+    left_open = finding(open_house, edition, rule, about)
+    assert left_open.outcome == "undecided"
+    assert left_open.deciding
+
+    def can_decide(chosen: tuple[int, ...]) -> bool:
+        facts = [left_open.missing[index] for index in chosen]
+        for answers in product(*(ANSWERS[fact.fact] for fact in facts)):
+            told = copy.deepcopy(open_house)
+            for fact, answer in zip(facts, answers, strict=True):
+                told = altered(told, {"with": {fact.about: {fact.fact: answer}}})
+            if finding(told, edition, rule, about).outcome != "undecided":
+                return True
+        return False
+
+    everything = range(len(left_open.missing))
+    smallest = [set(c) for size in range(1, len(left_open.missing) + 1) for c in combinations(everything, size) if can_decide(c)]
+    minimal = [c for c in smallest if not any(other < c for other in smallest)]
+    assert sorted(map(sorted, minimal)) == sorted(left_open.deciding)
