@@ -17,6 +17,7 @@ from typing import Annotated, Any, Literal, ParamSpec
 import typer
 from pydantic import BaseModel
 
+from faultpath import cases
 from faultpath.answers.book import edition_list, rule_detail, rule_list, rule_text
 from faultpath.http.asking import EnginesDiffer, ask_comparison, ask_findings, ask_origin, assess_question
 from faultpath.http.messages import ComparisonQuestion, EditionList, FindingsQuestion, OriginQuestion, RuleList, read_question, version, year_of
@@ -163,7 +164,7 @@ def findings(
 def example(as_json: AsJson = False) -> int:
     """The classic answer, on an invented house that comes along: an outdoor disconnect was added and nothing else."""
     asked = json.loads((files("faultpath.http") / "example.json").read_text("utf-8"))
-    answer = ask_findings(read_document(asked["installation"]), read_question(FindingsQuestion, {"edition": asked["edition"]}))
+    answer = ask_findings(read_document(cases.example(asked["house"])), read_question(FindingsQuestion, {"edition": asked["edition"]}))
     if as_json:
         _print_body(answer)
     else:

@@ -39,6 +39,12 @@ def house(name: str) -> dict[str, Any]:
     return found
 
 
+def example(name: str) -> dict[str, Any]:
+    """One of the example installations that come along."""
+    found: dict[str, Any] = json.loads((book_root() / "examples" / f"{name}.json").read_text())
+    return found
+
+
 def altered(document: dict[str, Any], case: dict[str, Any]) -> dict[str, Any]:
     """A house with the differences of a case. Raises KeyError for an id that the house does not have.
 

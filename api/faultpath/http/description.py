@@ -11,6 +11,7 @@ from uuid import UUID
 from pydantic import BaseModel
 from pydantic.json_schema import models_json_schema
 
+from faultpath import cases
 from faultpath.answers.book import table_list
 from faultpath.answers.record import Answer
 from faultpath.http import problems
@@ -90,8 +91,8 @@ COMMON = {
 @cache
 def example() -> dict[str, Any]:
     """An invented house and what is asked about it, for the examples of the description."""
-    found: dict[str, Any] = json.loads((files("faultpath.http") / "example.json").read_text("utf-8"))
-    return found
+    asked: dict[str, Any] = json.loads((files("faultpath.http") / "example.json").read_text("utf-8"))
+    return {"installation": cases.example(asked.pop("house")), **asked}
 
 
 def media_content(media: str, schema: Schema) -> Schema:
