@@ -6,13 +6,14 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any
 
+from faultpath.assessment import Law
 from faultpath.cases import Case, cases
 from faultpath.derive import derivations, derive, reference
 from faultpath.graph import Graph
 from faultpath.installation import read_document
 from faultpath.judge import Bench, judge, missing_facts, targets
 from faultpath.outcome import Assessment, Outcome
-from faultpath.rulebook import editions, rules
+from faultpath.rulebook import editions
 from faultpath.shelf import book_root
 from faultpath.terms import NODE, short
 
@@ -48,6 +49,10 @@ def alike(edition: int) -> int:
     return next(e for e in editions() if derivations(e) == derivations(edition) and reference(e) == reference(edition))
 
 
+def law(case: Case, edition: int) -> Law:
+    return Law(edition, (case.place,) if case.place else (), frozenset(case.practices))
+
+
 @lru_cache(maxsize=8)
 def derived(path: str, edition: int) -> Graph:
     return derive(read_document(by_path()[path].installation).graph, edition).graph
@@ -63,7 +68,7 @@ def below(assessment: Assessment) -> Iterator[Assessment]:
 def judged(path: str, edition: int) -> Judged:
     """The judgement of a case's rule on the node that the case is about."""
     case = by_path()[path]
-    text = rules()[case.rule].text_in(edition)
+    text = law(case, edition).book[case.rule].text_in(edition)
     assert text is not None, f"{case.rule} does not cite {edition}"
     graph = derived(path, alike(edition))
     node = NODE + case.about

@@ -10,7 +10,7 @@ from faultpath.terms import short
 
 CASES = by_path()
 CURED = [path for path in CASES if path.endswith(".cured.json")]
-KEYS = {"says", "house", "with", "without", "add", "editions", "about", "outcome", "because", "asks", "source", "standing", "remedy"}
+KEYS = {"says", "house", "with", "without", "add", "editions", "about", "outcome", "because", "asks", "source", "standing", "remedy", "practices", "place"}
 
 
 def failing_twin(path: str) -> str:

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from faultpath.answers.findings import FindingsAnswer, answer_findings
-from faultpath.assessment import assess
+from faultpath.assessment import Law, assess
 from faultpath.installation import read_document
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
@@ -33,7 +33,7 @@ def house(name: str) -> dict[str, Any]:
 
 
 def findings(document: dict[str, Any], edition: int) -> FindingsAnswer:
-    return answer_findings(assess(read_document(document), edition), detail="all")
+    return answer_findings(assess(read_document(document), Law(edition)), detail="all")
 
 
 def with_outcome(answer: FindingsAnswer, outcome: str) -> set[tuple[str, str]]:

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from faultpath.answers.origin import SupplyPath, answer_origin
+from faultpath.assessment import Law
 from faultpath.installation import read_document
 from faultpath.problems import BadInput
 
@@ -20,7 +21,7 @@ def house(name: str) -> dict[str, Any]:
 
 
 def path_of(document: dict[str, Any], edition: int, about: str) -> SupplyPath:
-    (path,) = answer_origin(read_document(document), edition, [about]).paths
+    (path,) = answer_origin(read_document(document), Law(edition), [about]).paths
     return path
 
 
@@ -74,6 +75,6 @@ def test_an_unstated_designation_is_asked_for_and_nothing_downstream_is_guessed(
 
 def test_an_unknown_id_is_a_problem_with_the_nearest_one() -> None:
     with pytest.raises(BadInput) as raised:
-        answer_origin(read_document(house("before")), 2020, ["range-2"])
+        answer_origin(read_document(house("before")), Law(2020), ["range-2"])
     (problem,) = raised.value.problems
     assert (problem.pointer, problem.nearest) == ("/about/0", "range-1")

@@ -9,7 +9,7 @@ from typing import Any
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
-from faultpath.assessment import assess
+from faultpath.assessment import Law, assess
 from faultpath.derive import Derived, derive
 from faultpath.graph import Graph, Term, Text, Triple
 from faultpath.installation import read_document
@@ -158,7 +158,7 @@ def test_a_complete_installation_is_asked_nothing_that_it_could_state(document: 
     """What is left undecided hangs on something that no stated fact settles: a source that is not the utility's, a mix of metals,
     a loop of electrode conductors, the very year in which an allowance ended.
     """
-    assessed = assess(read_document(document), edition)
+    assessed = assess(read_document(document), Law(edition))
     for rule, judgement in assessed.judgements:
         open_leaves = [leaf for part in judgement.parts() for leaf in part.leaves() if leaf.outcome is Outcome.UNDECIDED]
         asked = {fact.property for leaf in open_leaves for gap in leaf.gaps for fact in missing_facts(assessed.bench, gap)}

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 from faultpath.answers.findings import answer_findings
-from faultpath.assessment import assess
+from faultpath.assessment import Law, assess
 from faultpath.installation import read_document
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -24,7 +24,7 @@ def command(*words: str) -> subprocess.CompletedProcess[str]:
 
 
 def test_the_house_in_a_few_lines_holds_for_the_dryer() -> None:
-    answer = answer_findings(assess(read_document(json.loads(blocks("json")[0])), 2023))
+    answer = answer_findings(assess(read_document(json.loads(blocks("json")[0])), Law(2023)))
     (dryer,) = (f for f in answer.findings if f.rule == "range-and-dryer-frames-grounded")
     assert dryer.outcome == "holds"
 

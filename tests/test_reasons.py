@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from faultpath.answers.findings import Finding, answer_findings
-from faultpath.assessment import assess
+from faultpath.assessment import Law, assess
 from faultpath.cases import altered, house
 from faultpath.installation import read_document
 
@@ -29,7 +29,7 @@ ANSWERS: dict[str, tuple[Any, ...]] = {
 
 
 def finding(document: dict[str, Any], edition: int, rule: str, about: str) -> Finding:
-    answer = answer_findings(assess(read_document(document), edition))
+    answer = answer_findings(assess(read_document(document), Law(edition)))
     return next(f for f in answer.findings if (f.rule, f.about) == (rule, about))
 
 

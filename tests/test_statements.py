@@ -7,7 +7,7 @@ import pytest
 from rdflib import Dataset, Graph, URIRef
 from rdflib.namespace import RDF, SH
 
-from faultpath.assessment import assess
+from faultpath.assessment import Law, assess
 from faultpath.installation import read_document
 from faultpath.outcome import Outcome
 from faultpath.statements import DERIVED, MEDIA, as_dataset, write
@@ -16,7 +16,7 @@ from faultpath.terms import EARL
 HOUSE = Path(__file__).resolve().parent.parent / "examples" / "alder-row-outdoor-disconnect.json"
 # rdflib's own parsers still use what rdflib deprecates.
 pytestmark = pytest.mark.filterwarnings("ignore::DeprecationWarning:rdflib")
-ASSESSED = assess(read_document(json.loads(HOUSE.read_text())), 2020)
+ASSESSED = assess(read_document(json.loads(HOUSE.read_text())), Law(2020))
 FORMATS = {"text/turtle": "turtle", "application/ld+json": "json-ld"}
 
 

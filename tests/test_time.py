@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import pytest
 
-from faultpath.assessment import assess
+from faultpath.assessment import Law, assess
 from faultpath.cases import house
 from faultpath.derive import all_derivations, derivations
 from faultpath.installation import read_document
@@ -49,7 +49,7 @@ def test_citations_leave_no_edition_out_between_the_first_and_the_last(key: str)
 
 @pytest.mark.parametrize("edition", editions())
 def test_an_edition_that_nobody_checked_is_not_encoded(edition: int):
-    assessed = assess(read_document(house("birch-lane")), edition)
+    assessed = assess(read_document(house("birch-lane")), Law(edition))
     silent = {key for key, rule in RULES.items() if edition not in rule.citations}
     assert set(assessed.not_encoded) == silent
     assert silent.isdisjoint(rule.key for rule, _ in assessed.judgements)

@@ -44,6 +44,7 @@ File = Annotated[str, typer.Argument(metavar="FILE|-", help=f"The installation, 
 Edition = Annotated[str, typer.Option(help="Edition to judge by; `faultpath editions` lists them.")]
 About = Annotated[list[str] | None, typer.Option(metavar="ID", help="Only about this part; can be repeated.")]
 RuleKeys = Annotated[list[str] | None, typer.Option("--rule", metavar="KEY", help="Only this rule; can be repeated.")]
+Practices = Annotated[list[str] | None, typer.Option("--practice", metavar="KEY", help="Judge by this named practice; can be repeated.")]
 Media = Annotated[str | None, typer.Option(help="Media type of the input, where the suffix does not tell it.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print what HTTP would answer.")]
 
@@ -128,6 +129,7 @@ def _worst(outcomes: set[str]) -> int:
 def findings(
     file: File,
     edition: Edition,
+    practice: Practices = None,
     rule: RuleKeys = None,
     about: About = None,
     detail: Annotated[Literal["matters", "all"], typer.Option(help="Reasons for what fails or is undecided, or for everything.")] = "matters",
@@ -139,7 +141,7 @@ def findings(
     """What holds, what fails, what cannot be decided, and why."""
     if as_json and written:
         raise BadInput([Problem("", "Both --json and --format are given.", "Expected one of them.")])
-    asked: dict[str, Any] = {"edition": edition, "rules": rule or [], "about": about or [], "verify": verify, "detail": detail}
+    asked: dict[str, Any] = {"edition": edition, "practices": practice or [], "rules": rule or [], "about": about or [], "verify": verify, "detail": detail}
     question = read_question(FindingsQuestion, asked)
     year_of(edition)
     installation = _read(file, media)
@@ -195,6 +197,7 @@ def origin(file: File, edition: Edition, about: About = None, as_json: AsJson = 
 def compare(
     file: File,
     editions: Annotated[str, typer.Option(metavar="A,B,…", help="Editions to compare, at least two.")],
+    practice: Practices = None,
     rule: RuleKeys = None,
     about: About = None,
     as_json: AsJson = False,
@@ -202,7 +205,7 @@ def compare(
 ) -> int:
     """The same installation under several editions, and what the texts changed."""
     chosen = [edition.strip() for edition in editions.split(",") if edition.strip()]
-    question = read_question(ComparisonQuestion, {"editions": chosen, "rules": rule or [], "about": about or []})
+    question = read_question(ComparisonQuestion, {"editions": chosen, "practices": practice or [], "rules": rule or [], "about": about or []})
     answer = ask_comparison(_read(file, media), question)
     if as_json:
         _print_body(answer)

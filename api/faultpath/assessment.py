@@ -6,36 +6,55 @@ from dataclasses import dataclass
 from faultpath.derive import Derived, derive
 from faultpath.installation import Installation
 from faultpath.judge import Bench, Judgement, judge, targets
-from faultpath.rulebook import Rule, rules
+from faultpath.overlays import book
+from faultpath.rulebook import Rule, Text
+
+
+@dataclass(frozen=True)
+class Law:
+    """What an installation is judged by: an edition, the places whose amendments apply (the widest first), chosen practices."""
+
+    edition: int
+    places: tuple[str, ...] = ()
+    practices: frozenset[str] = frozenset()
+
+    @property
+    def book(self) -> dict[str, Rule]:
+        """The rules by key, with what the places and the practices make of them."""
+        return book(self.practices, self.places)
 
 
 @dataclass(frozen=True)
 class Assessed:
-    """The judgements of one installation under one edition, in the order of the book.
+    """The judgements of one installation under one law, in the order of the book.
 
     `not_encoded` are the rules that do not answer for the edition because nobody checked it.
     """
 
     installation: Installation
-    edition: int
+    law: Law
     derived: Derived
     bench: Bench
     judgements: tuple[tuple[Rule, Judgement], ...]
     not_encoded: tuple[str, ...]
 
+    def texts(self) -> list[Text]:
+        """The dated texts that were judged, each once."""
+        return list({judgement.text.iri: judgement.text for _, judgement in self.judgements}.values())
 
-def assess(installation: Installation, edition: int, only: Collection[str] = (), about: Collection[str] = ()) -> Assessed:
-    """Judge an installation under an edition; `only` narrows it to rules by key, `about` to nodes by IRI."""
-    derived = derive(installation.graph, edition)
+
+def assess(installation: Installation, law: Law, only: Collection[str] = (), about: Collection[str] = ()) -> Assessed:
+    """Judge an installation under a law; `only` narrows it to rules by key, `about` to nodes by IRI."""
+    derived = derive(installation.graph, law.edition)
     bench = Bench(derived.graph)
     judgements: list[tuple[Rule, Judgement]] = []
     not_encoded: list[str] = []
-    for rule in rules().values():
-        if only and rule.key not in only:
+    for rule in law.book.values():
+        if (only and rule.key not in only) or rule.is_withdrawn_in(law.edition):
             continue
-        text = rule.text_in(edition)
+        text = rule.text_in(law.edition)
         if text is None:
             not_encoded.append(rule.key)
             continue
         judgements.extend((rule, judge(bench, text, node)) for node in targets(derived.graph, text) if not about or node in about)
-    return Assessed(installation, edition, derived, bench, tuple(judgements), tuple(not_encoded))
+    return Assessed(installation, law, derived, bench, tuple(judgements), tuple(not_encoded))

@@ -17,7 +17,8 @@ from faultpath.shelf import book_root
 class Case:
     """One case: where it stands, the document it judges, and what is expected of the rule that it stands beside.
 
-    `because` are the local names of the conditions that must fail, `asks` the facts that must be asked for.
+    `because` are the local names of the conditions that must fail, `asks` the facts that must be asked for; `practices`
+    and `place` are what the case is judged by beside the edition.
     """
 
     path: str
@@ -31,6 +32,8 @@ class Case:
     source: str
     standing: str
     installation: dict[str, Any]
+    practices: tuple[str, ...] = ()
+    place: str = ""
 
 
 def house(name: str) -> dict[str, Any]:
@@ -102,13 +105,13 @@ def _merge(part: dict[str, Any], patch: dict[str, Any]) -> None:
 def cases() -> tuple[Case, ...]:
     """Every case in the book, by path."""
     root = book_root()
-    return tuple(_read(path.relative_to(root).as_posix(), json.loads(path.read_text())) for path in sorted(root.glob("shapes/*/*/cases/*.json")))
+    return tuple(_read(path.relative_to(root).as_posix(), json.loads(path.read_text())) for path in sorted(root.glob("shapes/**/cases/*.json")))
 
 
 def _read(path: str, case: dict[str, Any]) -> Case:
     return Case(
         path=path,
-        rule=path.split("/")[2],
+        rule=path.split("/")[-3],
         says=case["says"],
         editions=tuple(case["editions"]),
         about=case["about"],
@@ -118,4 +121,6 @@ def _read(path: str, case: dict[str, Any]) -> Case:
         source=case["source"],
         standing=case["standing"],
         installation=altered(house(case["house"]), case),
+        practices=tuple(case.get("practices", ())),
+        place=case.get("place", ""),
     )

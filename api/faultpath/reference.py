@@ -1,5 +1,6 @@
 """The reference engine: pySHACL on the same shapes and the same derived graph, to hold the judge to its word."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -9,7 +10,8 @@ import pyoxigraph as ox
 from faultpath.assessment import Assessed
 from faultpath.graph import Graph, serialize
 from faultpath.outcome import Outcome
-from faultpath.rulebook import shapes_in_force
+from faultpath.rulebook import as_shapes
+from faultpath.shelf import shelf
 from faultpath.terms import SH
 
 
@@ -31,17 +33,17 @@ def _rdflib(graph: Graph) -> Any:
 
 
 @cache
-def _shapes(edition: int) -> Any:
-    return _rdflib(shapes_in_force(edition))
+def _shapes(texts: frozenset[str]) -> Any:
+    return _rdflib(as_shapes(sorted(texts)))
 
 
-def failing_pairs(graph: Graph, edition: int) -> frozenset[tuple[str, str]]:
-    """The (text, node) pairs that pySHACL reports as violations in an edition."""
+def failing_pairs(graph: Graph, texts: Collection[str]) -> frozenset[tuple[str, str]]:
+    """The (text, node) pairs that pySHACL reports as violations of dated texts, named by IRI."""
+    shapes = _shapes(frozenset(texts))
     from pyshacl import validate
     from rdflib import URIRef
 
-    _, report, _ = validate(_rdflib(graph), shacl_graph=_shapes(edition), inference="none", meta_shacl=False, advanced=False, js=False)
-    texts = {str(text) for text in _shapes(edition).subjects(URIRef(SH + "targetClass"))}
+    _, report, _ = validate(_rdflib(graph), shacl_graph=shapes, inference="none", meta_shacl=False, advanced=False, js=False)
     results = list(report.subjects(URIRef(SH + "focusNode")))
     pairs = set()
     for result in results:
@@ -50,20 +52,20 @@ def failing_pairs(graph: Graph, edition: int) -> frozenset[tuple[str, str]]:
         if shape in texts:
             pairs.add((shape, node))
             continue
-        pairs.update((text, node) for text in texts if _reaches(edition, text, shape))
+        pairs.update((text, node) for text in texts if _reaches(text, shape))
     return frozenset(pairs)
 
 
 @cache
-def _reaches(edition: int, text: str, shape: str) -> bool:
+def _reaches(text: str, shape: str) -> bool:
     """Whether a text states a condition directly, so that a violation of it is a violation of the text."""
-    stated = shapes_in_force(edition).properties(text)
+    stated = shelf().shapes.properties(text)
     return any(shape in stated.get(SH + name, []) for name in ("property", "node"))
 
 
 def differences(assessed: Assessed) -> tuple[Difference, ...]:
     """Where the judge decided and pySHACL disagrees. What the judge left undecided the two-valued engine cannot confirm."""
-    failing = failing_pairs(assessed.derived.graph, assessed.edition)
+    failing = failing_pairs(assessed.derived.graph, {text.iri for text in assessed.texts()})
     found = []
     for _, judgement in assessed.judgements:
         if judgement.outcome is Outcome.UNDECIDED:

@@ -1,12 +1,13 @@
 """The book in force for an edition: rules with their citations, and the dated text of each taken apart into conditions."""
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Literal, TypeAlias
 
 from faultpath.graph import Graph, Term
 from faultpath.shelf import base_of, shelf
-from faultpath.terms import CODE, DCT, INST, LABEL, RULES, SH, TYPE, short
+from faultpath.terms import AMENDMENTS, CODE, DCT, INST, LABEL, PRACTICES, RULES, SH, TYPE, short
 from faultpath.vocabulary import Path, read_path, vocabulary
 
 Constraint: TypeAlias = Literal["hasValue", "in", "minCount", "maxCount", "minInclusive", "maxInclusive", "lessThanOrEquals"]
@@ -73,7 +74,11 @@ class Remedy:
 
 @dataclass(frozen=True)
 class Rule:
-    """A requirement of the trade: what, why, where it is printed, what cures it, how well it was checked."""
+    """A requirement of the trade: what, why, where it is printed, what cures it, how well it was checked.
+
+    `texts` are the book's own dated texts; `in_force` maps each edition that is answered for to its text, which an overlay
+    may have replaced. `overlays` are those that did, `place` is the only place where the rule is in force, if any.
+    """
 
     key: str
     chapter: str
@@ -88,13 +93,42 @@ class Rule:
     sources: tuple[str, ...]
     standing: str
     texts: tuple[Text, ...]
+    in_force: dict[int, Text]
+    place: str = ""
+    overlays: tuple["Overlay", ...] = ()
 
     def text_in(self, edition: int) -> Text | None:
         """The text in force in an edition, None if the edition is not cited or no text is that old."""
-        if edition not in self.citations:
-            return None
-        older = [text for text in self.texts if text.year <= edition]
-        return older[-1] if older else None
+        return self.in_force.get(edition)
+
+    def is_withdrawn_in(self, edition: int) -> bool:
+        """Whether an overlay took the rule out of an edition."""
+        return any(self.key in overlay.withdraws and edition in overlay.citations for overlay in self.overlays)
+
+
+@dataclass(frozen=True)
+class Overlay:
+    """A practice or an amendment: what it says, where it comes from, and the texts that it puts in the place of others.
+
+    `citations` are the editions that an amendment changes; a practice has none and speaks for all that its rules cite.
+    `withdraws` are the rules that it takes out instead of replacing them.
+    """
+
+    iri: str
+    place: str
+    label: str
+    says: str
+    sources: tuple[str, ...]
+    standing: str
+    citations: dict[int, Citation]
+    remedies: tuple[Remedy, ...]
+    texts: dict[str, tuple[Text, ...]]
+    withdraws: tuple[str, ...]
+
+    @property
+    def key(self) -> str:
+        """The key that requests and paths use."""
+        return self.iri.removeprefix(AMENDMENTS if self.place else PRACTICES)
 
 
 @cache
@@ -105,15 +139,22 @@ def editions() -> tuple[int, ...]:
 
 @cache
 def rules() -> dict[str, Rule]:
-    """Every rule of the book by key, in the order of the chapters."""
+    """Every rule of the book by key, in the order of the chapters, without any overlay."""
+    graph = shelf().shapes
+    texts: dict[str, list[Text]] = {}
+    for text in all_texts():
+        if not graph.text(text.iri, CODE + "by"):
+            texts.setdefault(RULES + text.rule, []).append(text)
+    chapters = {base_of(n): "/".join(n.split("/")[1:-2]) for n in shelf().turtle if n.endswith("/rule.ttl")}
+    return {short(iri): _read_rule(graph, iri, chapters[iri], texts.get(iri, [])) for iri in sorted(chapters, key=lambda i: (chapters[i], i))}
+
+
+@cache
+def all_texts() -> tuple[Text, ...]:
+    """Every dated text of the book, those of overlays included, by IRI."""
     graph = shelf().shapes
     comments = {base_of(name): _first_comment(text) for name, text in shelf().turtle.items()}
-    texts: dict[str, list[Text]] = {}
-    for iri in graph.instances(CODE + "Text"):
-        rule = graph.text(iri, CODE + "of")
-        texts.setdefault(rule, []).append(_read_text(graph, iri, rule, comments.get(iri, "")))
-    chapters = {base_of(n): n.split("/")[1] for n in shelf().turtle if n.endswith("/rule.ttl")}
-    return {short(iri): _read_rule(graph, iri, chapters[iri], texts.get(iri, [])) for iri in sorted(chapters, key=lambda i: (chapters[i], i))}
+    return tuple(_read_text(graph, iri, graph.text(iri, CODE + "of"), comments.get(iri, "")) for iri in sorted(graph.instances(CODE + "Text")))
 
 
 def _first_comment(text: str) -> str:
@@ -126,17 +167,8 @@ def _first_comment(text: str) -> str:
 
 
 def _read_rule(graph: Graph, iri: str, chapter: str, texts: list[Text]) -> Rule:
-    standing = short(graph.text(iri, CODE + "standing"))
-    citations = {}
-    for citation in graph.iris(iri, CODE + "citation"):
-        own = graph.text(citation, CODE + "standing")
-        for edition in graph.iris(citation, CODE + "edition"):
-            year = int(short(edition))
-            citations[year] = Citation(year, graph.text(citation, CODE + "section"), _standing(short(own) if own else standing))
-    remedies = tuple(
-        Remedy(short(r), graph.text(r, LABEL), vocabulary().labels[graph.text(r, CODE + "effort")], tuple(graph.iris(r, CODE + "cures")))
-        for r in graph.iris(iri, CODE + "remedy")
-    )
+    citations = read_citations(graph, iri)
+    dated = tuple(sorted(texts, key=lambda text: text.year))
     return Rule(
         key=iri.removeprefix(RULES),
         chapter=chapter,
@@ -145,17 +177,44 @@ def _read_rule(graph: Graph, iri: str, chapter: str, texts: list[Text]) -> Rule:
         why=graph.text(iri, CODE + "why"),
         leaves_out=tuple(map(str, graph.values(iri, CODE + "leavesOut"))),
         contested=graph.text(iri, CODE + "contested"),
-        citations=dict(sorted(citations.items())),
-        remedies=remedies,
+        citations=citations,
+        remedies=read_remedies(graph, iri),
         see_also=tuple(short(other) for other in graph.iris(iri, CODE + "seeAlso")),
         sources=tuple(str(source) for source in graph.values(iri, DCT + "source")),
-        standing=_standing(standing),
-        texts=tuple(sorted(texts, key=lambda text: text.year)),
+        standing=read_standing(graph, iri),
+        texts=dated,
+        in_force={edition: text for edition in citations if (text := latest(dated, edition)) is not None},
+        place=graph.text(iri, CODE + "place"),
     )
 
 
-def _standing(name: str) -> str:
-    return vocabulary().labels[CODE + name]
+def latest(texts: Iterable[Text], edition: int) -> Text | None:
+    """The newest of dated texts that is not younger than an edition."""
+    return max((text for text in texts if text.year <= edition), key=lambda text: text.year, default=None)
+
+
+def read_citations(graph: Graph, iri: str) -> dict[int, Citation]:
+    """The citations of a record by edition, oldest first."""
+    found = {}
+    for citation in graph.iris(iri, CODE + "citation"):
+        standing = read_standing(graph, citation) or read_standing(graph, iri)
+        for edition in graph.iris(citation, CODE + "edition"):
+            year = int(short(edition))
+            found[year] = Citation(year, graph.text(citation, CODE + "section"), standing)
+    return dict(sorted(found.items()))
+
+
+def read_remedies(graph: Graph, iri: str) -> tuple[Remedy, ...]:
+    """The remedies of a record."""
+    return tuple(
+        Remedy(short(r), graph.text(r, LABEL), vocabulary().labels[graph.text(r, CODE + "effort")], tuple(graph.iris(r, CODE + "cures")))
+        for r in graph.iris(iri, CODE + "remedy")
+    )
+
+
+def read_standing(graph: Graph, iri: str) -> str:
+    """How far a record was checked, in the word that answers use; empty if it does not say."""
+    return vocabulary().labels.get(graph.text(iri, CODE + "standing"), "")
 
 
 def _read_text(graph: Graph, iri: str, rule: str, comment: str) -> Text:
@@ -212,11 +271,15 @@ def text_conditions(text: Text) -> list[Condition]:
     return [inner for part in (*text.outside, text.requirement) for inner in conditions(part)]
 
 
-@cache
-def shapes_in_force(edition: int) -> Graph:
+def shapes_in_force(edition: int, book: Mapping[str, Rule] | None = None) -> Graph:
     """The texts of an edition as plain SHACL Core shapes that any engine can run: the texts and all they reach."""
+    return as_shapes(text.iri for rule in (rules() if book is None else book).values() if (text := rule.text_in(edition)) is not None)
+
+
+def as_shapes(texts: Iterable[str]) -> Graph:
+    """Dated texts and all they reach as plain SHACL Core shapes."""
     graph, kept = shelf().shapes, Graph()
-    waiting = [text.iri for rule in rules().values() if (text := rule.text_in(edition)) is not None]
+    waiting = list(texts)
     seen: set[str] = set()
     while waiting:
         node = waiting.pop()

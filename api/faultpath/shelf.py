@@ -42,8 +42,10 @@ def base_of(path: str) -> str:
     """The base IRI of a Turtle file of the book: a rule's key carries no chapter, so a rule can move between chapters."""
     parts = path.removesuffix(".ttl").split("/")
     if parts[0] == "shapes" and len(parts) > 3 and parts[1] != "tables":
+        if parts[1] in ("practices", "amendments") and parts[-1] != "rule":
+            return BASE + "/".join(parts[1:] if parts[-1] not in ("practice", "amendment") else parts[1:-1])
         if parts[1] == "amendments":
-            return BASE + "/".join(parts[1:])
+            return RULES + parts[3]
         if parts[3] == "rule":
             return RULES + parts[2]
         return RULES + "/".join(parts[2:])

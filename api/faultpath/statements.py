@@ -31,7 +31,7 @@ _CODE = {Outcome.HOLDS: "Holds", Outcome.FAILS: "Fails", Outcome.UNDECIDED: "Und
 
 def as_dataset(assessed: Assessed) -> dict[str, list[Triple]]:
     """The four named graphs of an assessed installation, by graph IRI."""
-    record = new_record(assessed.installation, assessed.edition)
+    record = new_record(assessed.installation, assessed.law)
     decision = f"{BASE}decisions/{record.decision}"
     return {
         ASSERTED: list(assessed.derived.asserted),

@@ -12,7 +12,7 @@ import time
 from collections.abc import Callable
 from typing import Any
 
-from faultpath.assessment import assess
+from faultpath.assessment import Law, assess
 from faultpath.cases import house
 from faultpath.derive import derive
 from faultpath.installation import Installation, read_document
@@ -80,7 +80,7 @@ def median(action: Callable[[], object], rounds: int) -> float:
 
 def report(triples: int, edition: int) -> str:
     installation = enlarged(triples)
-    assessed = assess(installation, edition)
+    assessed = assess(installation, Law(edition))
     graph = assessed.derived.graph
     rounds = 41 if triples < 1_000 else 7 if triples < 10_000 else 3
 
@@ -91,7 +91,7 @@ def report(triples: int, edition: int) -> str:
             for node in targets(graph, text) if text else ():
                 judge(bench, text, node)
 
-    whole = median(lambda: assess(installation, edition), rounds)
+    whole = median(lambda: assess(installation, Law(edition)), rounds)
     deriving = median(lambda: derive(installation.graph, edition), rounds)
     judging = median(judge_all, rounds)
     stated = len(installation.graph)

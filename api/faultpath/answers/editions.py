@@ -7,8 +7,9 @@ from pydantic import Field
 
 from faultpath.answers.findings import assess_request
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
+from faultpath.assessment import Law
 from faultpath.installation import Installation, id_of
-from faultpath.rulebook import Rule, rules, text_conditions
+from faultpath.rulebook import Rule, text_conditions
 
 
 class EditionOutcome(Answer):
@@ -51,15 +52,18 @@ class ComparisonAnswer(Answer):
     changes: list[TextChange]
 
 
-def compare(installation: Installation, editions: Sequence[int], only: Collection[str] = (), about: Collection[str] = ()) -> ComparisonAnswer:
+def compare(
+    installation: Installation, editions: Sequence[int], practices: frozenset[str] = frozenset(), only: Collection[str] = (), about: Collection[str] = ()
+) -> ComparisonAnswer:
     """Judge an installation under each edition, oldest first. Raises BadInput for an unknown rule or node."""
     years = sorted(set(editions))
+    book = Law(years[0], practices=practices).book
     outcomes: dict[tuple[str, str], dict[int, str]] = {}
     for year in years:
-        for rule, judgement in assess_request(installation, year, only, about).judgements:
+        for rule, judgement in assess_request(installation, Law(year, practices=practices), only, about).judgements:
             outcomes.setdefault((rule.key, judgement.about), {})[year] = judgement.outcome.value
-    rows = [_row(rules()[key], node, found, years) for (key, node), found in outcomes.items()]
-    asked = [rule for key, rule in rules().items() if not only or key in only]
+    rows = [_row(book[key], node, found, years) for (key, node), found in outcomes.items()]
+    asked = [rule for key, rule in book.items() if not only or key in only]
     changes = [change for rule in asked for earlier, later in pairwise(years) if (change := text_change(rule, earlier, later)) is not None]
     return ComparisonAnswer(record=new_record(installation, None), caution=CAUTION, editions=[str(year) for year in years], rows=rows, changes=changes)
 

@@ -8,14 +8,14 @@ from pydantic import Field
 
 from faultpath.answers.reasons import MissingFact, conditions_of, is_exception, missing_fact, sentence, undecided
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
-from faultpath.assessment import Assessed, assess
+from faultpath.assessment import Assessed, Law, assess
 from faultpath.derive import Because, all_derivations
 from faultpath.graph import Term, Triple, decimal_text, is_literal
 from faultpath.installation import Installation, id_of
 from faultpath.judge import Judgement
 from faultpath.outcome import Assessment, Outcome
 from faultpath.problems import BadInput, Problem, nearest
-from faultpath.rulebook import Condition, Leaf, Rule, rules
+from faultpath.rulebook import Condition, Leaf, Rule
 from faultpath.terms import NODE, short
 
 TripleText = tuple[str, str, str]
@@ -53,7 +53,8 @@ class Finding(Answer):
     says: str = Field(description="The finding in one sentence.")
     citation: CitationText = Field(description="Where the edition prints the rule.")
     standing: str = Field(description="How far the content was checked: verified, partly or memory.")
-    contested: str | None = Field(description="Where the field reads the rule in two ways; the strict reading is judged.")
+    contested: str | None = Field(description="Where the field reads the rule in two ways; the strict reading is judged unless a practice was chosen.")
+    overlays: list[str] = Field(description="Keys of the practices and amendments whose text was judged instead of the rule's own.")
     leaves_out: list[str] = Field(description="Conditions of the printed rule that are not encoded yet.")
     why: ConditionResult | None = Field(description="The condition tree; null where detail was not asked for.")
     missing: list[MissingFact] = Field(description="The facts that would decide it.")
@@ -101,7 +102,7 @@ def answer_findings(assessed: Assessed, *, detail: Detail = "matters", verified:
             evidence.update(dict.fromkeys(judgement.evidence()))
     counts = {outcome: sum(1 for f in findings if f.outcome is outcome) for outcome in Outcome}
     return FindingsAnswer(
-        record=new_record(assessed.installation, assessed.edition),
+        record=new_record(assessed.installation, assessed.law),
         caution=CAUTION,
         summary=Summary(
             holds=counts[Outcome.HOLDS],
@@ -116,12 +117,12 @@ def answer_findings(assessed: Assessed, *, detail: Detail = "matters", verified:
     )
 
 
-def assess_request(installation: Installation, edition: int, only: Collection[str] = (), about: Collection[str] = ()) -> Assessed:
+def assess_request(installation: Installation, law: Law, only: Collection[str] = (), about: Collection[str] = ()) -> Assessed:
     """Assess after checking that the rules and nodes asked about exist. Raises BadInput."""
     for index, key in enumerate(only):
-        if key not in rules():
-            raise BadInput([Problem(f"/rules/{index}", f"No rule has the key {key!r}.", "Expected keys of the book.", nearest(key, rules()))])
-    return assess(installation, edition, only, known_nodes(installation, about))
+        if key not in law.book:
+            raise BadInput([Problem(f"/rules/{index}", f"No rule has the key {key!r}.", "Expected keys of the book.", nearest(key, law.book))])
+    return assess(installation, law, only, known_nodes(installation, about))
 
 
 def known_nodes(installation: Installation, about: Collection[str]) -> set[str]:
@@ -137,7 +138,7 @@ def known_nodes(installation: Installation, about: Collection[str]) -> set[str]:
 
 
 def _finding(assessed: Assessed, rule: Rule, judgement: Judgement, shown: bool) -> Finding:
-    citation = rule.citations[assessed.edition]
+    citation = rule.citations[assessed.law.edition]
     outcome = judgement.outcome
     gaps, sets = undecided(assessed.bench, judgement) if outcome is Outcome.UNDECIDED else ((), ())
     missing = [missing_fact(gap) for gap in gaps]
@@ -150,6 +151,7 @@ def _finding(assessed: Assessed, rule: Rule, judgement: Judgement, shown: bool) 
         citation=CitationText(edition=str(citation.edition), section=citation.section),
         standing=citation.standing,
         contested=rule.contested or None,
+        overlays=[o.key for o in rule.overlays if judgement.text in o.texts.get(rule.key, ())],
         leaves_out=list(rule.leaves_out),
         why=_tree(judgement) if shown else None,
         missing=missing,

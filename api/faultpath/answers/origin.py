@@ -7,6 +7,7 @@ from pydantic import Field
 from faultpath.answers.findings import Derivation, derivations_of, known_nodes, shown
 from faultpath.answers.reasons import MissingFact, missing_fact
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
+from faultpath.assessment import Law
 from faultpath.derive import Derived, derive
 from faultpath.graph import Triple
 from faultpath.installation import Installation, id_of
@@ -48,14 +49,14 @@ class OriginAnswer(Answer):
     paths: list[SupplyPath]
 
 
-def answer_origin(installation: Installation, edition: int, about: Collection[str] = ()) -> OriginAnswer:
+def answer_origin(installation: Installation, law: Law, about: Collection[str] = ()) -> OriginAnswer:
     """The supply path of each piece of equipment asked about, or of all. Raises BadInput for an id that does not exist."""
     wanted = known_nodes(installation, about)
-    derived = derive(installation.graph, edition)
+    derived = derive(installation.graph, law.edition)
     bench = Bench(derived.graph)
     nodes = [node for node in derived.graph.instances(_EQUIPMENT) if not wanted or node in wanted]
     paths = [_path(derived, bench, node) for node in nodes]
-    return OriginAnswer(record=new_record(installation, edition), caution=CAUTION, paths=paths)
+    return OriginAnswer(record=new_record(installation, law), caution=CAUTION, paths=paths)
 
 
 def _path(derived: Derived, bench: Bench, node: str) -> SupplyPath:

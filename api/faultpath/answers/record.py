@@ -8,6 +8,7 @@ import pyoxigraph as ox
 from pydantic import BaseModel, ConfigDict, Field
 
 import faultpath
+from faultpath.assessment import Law
 from faultpath.graph import Graph, serialize
 from faultpath.installation import Installation
 from faultpath.shelf import shelf
@@ -32,7 +33,8 @@ class Record(Answer):
     graph_digest: str = Field(description="SHA-256 of the asserted graph as canonical N-Triples.")
     book_digest: str = Field(description="SHA-256 over the files of ontology/ and shapes/.")
     edition: str | None = Field(description="Edition judged by, null where several are compared.")
-    place: str | None = Field(description="Place stated in the document; no amendments are applied.")
+    place: str | None = Field(description="Place whose amendments were applied, null for none.")
+    practices: list[str] = Field(description="Named practices that the request chose instead of the strict reading.")
     software: str = Field(description="Version of faultpath.")
     time: datetime = Field(description="When the decision was made, UTC.")
 
@@ -43,15 +45,16 @@ def digest(graph: Graph) -> str:
     return hashlib.sha256("".join(line + "\n" for line in lines).encode()).hexdigest()
 
 
-def new_record(installation: Installation, edition: int | None) -> Record:
+def new_record(installation: Installation, law: Law | None) -> Record:
     """The record of a decision made now."""
     return Record(
         decision=str(uuid4()),
         installation=installation.id,
         graph_digest=digest(installation.graph),
         book_digest=shelf().digest,
-        edition=None if edition is None else str(edition),
-        place=installation.document.get("place"),
+        edition=None if law is None else str(law.edition),
+        place=law.places[-1] if law and law.places else None,
+        practices=sorted(law.practices) if law else [],
         software=faultpath.__version__,
         time=datetime.now(UTC).replace(microsecond=0),
     )

@@ -11,7 +11,7 @@ from starlette.responses import RedirectResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 import faultpath
-from faultpath.assessment import assess
+from faultpath.assessment import Law, assess
 from faultpath.http import description, ontology, operations, pages, problems, routes
 from faultpath.http.messages import ComparisonRequest, FindingsRequest, OriginRequest
 from faultpath.installation import read_document
@@ -60,7 +60,7 @@ def warm() -> None:
     """Read and compile the book by assessing an empty installation under every edition, then take it out of collection."""
     empty = read_document({"id": "empty", "kind": "Installation"})
     for year in editions():
-        assess(empty, year)
+        assess(empty, Law(year))
     gc.collect()
     gc.freeze()
     gc.set_threshold(*GC_THRESHOLD)

@@ -8,7 +8,7 @@ from faultpath.answers.editions import ComparisonAnswer, compare
 from faultpath.answers.findings import FindingsAnswer, answer_findings, assess_request
 from faultpath.answers.origin import OriginAnswer, answer_origin
 from faultpath.assessment import Assessed
-from faultpath.http.messages import ComparisonQuestion, FindingsQuestion, OriginQuestion, year_of, years_of
+from faultpath.http.messages import ComparisonQuestion, FindingsQuestion, OriginQuestion, law_of, practices_of, years_of
 from faultpath.installation import Installation
 from faultpath.problems import BadInput, Problem
 
@@ -32,8 +32,8 @@ def ask_findings(installation: Installation, question: FindingsQuestion) -> Find
 
 def assess_question(installation: Installation, question: FindingsQuestion) -> Assessed:
     """The assessment behind the findings, verified if that was asked for. Raises BadInput and EnginesDiffer."""
-    year = year_of(question.edition)
-    assessed = _of_request(lambda: assess_request(installation, year, question.rules, question.about))
+    law = law_of(question.edition, question.practices)
+    assessed = _of_request(lambda: assess_request(installation, law, question.rules, question.about))
     if question.verify:
         _verify(assessed)
     return assessed
@@ -41,14 +41,14 @@ def assess_question(installation: Installation, question: FindingsQuestion) -> A
 
 def ask_origin(installation: Installation, question: OriginQuestion) -> OriginAnswer:
     """The supply paths. Raises BadInput."""
-    year = year_of(question.edition)
-    return _of_request(lambda: answer_origin(installation, year, question.about))
+    law = law_of(question.edition)
+    return _of_request(lambda: answer_origin(installation, law, question.about))
 
 
 def ask_comparison(installation: Installation, question: ComparisonQuestion) -> ComparisonAnswer:
     """The outcomes under each edition. Raises BadInput."""
-    years = years_of(question.editions)
-    return _of_request(lambda: compare(installation, years, question.rules, question.about))
+    years, chosen = years_of(question.editions), practices_of(question.practices)
+    return _of_request(lambda: compare(installation, years, chosen, question.rules, question.about))
 
 
 def _of_request(answer: Callable[[], T]) -> T:

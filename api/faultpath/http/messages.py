@@ -8,7 +8,9 @@ from pydantic import BaseModel, ConfigDict, Field, StrictBool, StrictStr, Valida
 import faultpath
 from faultpath.answers.book import EditionSummary, RuleSummary
 from faultpath.answers.record import Answer
+from faultpath.assessment import Law
 from faultpath.models import explain
+from faultpath.overlays import practices
 from faultpath.problems import BadInput, Problem, nearest, pointer
 from faultpath.rulebook import editions
 from faultpath.shelf import shelf
@@ -18,6 +20,7 @@ Name = Annotated[StrictStr, Field(max_length=600)]
 _INSTALLATION = "The installation to judge, as the schema of installation documents describes it."
 _EDITION = "Edition to judge by, a key of GET /v1/editions. It must be named: the book holds no places, so none can choose it."
 _ABOUT = "Ids of the parts of the installation to answer about; all if left out or empty."
+_PRACTICES = "Keys of named practices, GET /v1/practices: readings of contested rules to judge by instead of the strict ones."
 _RULES = "Keys of the rules to judge; all that answer for the edition if left out or empty."
 PLACES = ("place", "date", "occupancy")
 
@@ -32,6 +35,7 @@ class FindingsQuestion(Question):
     """Which findings, by which edition."""
 
     edition: Edition = Field(description=_EDITION)
+    practices: list[Name] = Field(default=[], description=_PRACTICES, max_length=100)
     rules: list[Name] = Field(default=[], description=_RULES, max_length=1000)
     about: list[Name] = Field(default=[], description=_ABOUT, max_length=1000)
     verify: StrictBool = Field(default=False, description="Run the reference engine beside the judge, and refuse to answer where they differ.")
@@ -63,6 +67,7 @@ class ComparisonQuestion(Question):
     """Which editions to compare, on what."""
 
     editions: list[Edition] = Field(description="Editions to compare, at least two; they are answered oldest first.", min_length=2, max_length=100)
+    practices: list[Name] = Field(default=[], description=_PRACTICES, max_length=100)
     rules: list[Name] = Field(default=[], description=_RULES, max_length=1000)
     about: list[Name] = Field(default=[], description=_ABOUT, max_length=1000)
 
@@ -129,6 +134,21 @@ def years_of(chosen: Sequence[str]) -> list[int]:
         if year in years[:index]:
             raise BadInput([Problem(f"/editions/{index}", f"The edition {year} is named twice.", "Expected different editions.")], kind="bad-request")
     return years
+
+
+def practices_of(chosen: Sequence[str]) -> frozenset[str]:
+    """The practices to judge by. Raises BadInput for one that the book does not know."""
+    unknown = [(index, key) for index, key in enumerate(chosen) if key not in practices()]
+    if unknown:
+        expected = "Expected keys of GET /v1/practices."
+        problems = (Problem(f"/practices/{i}", f"No practice has the key {key[:80]!r}.", expected, nearest(key, practices())) for i, key in unknown)
+        raise BadInput(problems, kind="bad-request")
+    return frozenset(chosen)
+
+
+def law_of(edition: str, practices_chosen: Sequence[str] = ()) -> Law:
+    """What a request asks to be judged by. Raises BadInput."""
+    return Law(year_of(edition), practices=practices_of(practices_chosen))
 
 
 class RuleList(Answer):
