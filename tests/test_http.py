@@ -213,20 +213,74 @@ def test_what_is_asked_about_must_exist(client: httpx.Client, path: str, given: 
     assert problem(ask(client, path, **given), 422, "bad-request")["problems"][0]["pointer"] == pointer
 
 
-@pytest.mark.parametrize("key", ["place", "date", "occupancy"])
-@pytest.mark.parametrize("path", QUESTIONS)
-def test_places_choose_no_edition(client: httpx.Client, path: str, key: str) -> None:
-    for answer in (ask(client, path, **{key: "us-nc"}), client.post(path, params={key: "x"}, content=b"", headers={"Content-Type": TURTLE})):
-        body = problem(answer, 422, "places-not-in-book")
-        assert body["problems"][0]["pointer"] == f"/{key}"
-        assert EDITION in body["problems"][0]["expected"]
+def test_a_place_and_a_date_choose_the_edition(client: httpx.Client) -> None:
+    """Massachusetts: the 2023 edition since 2023-03-01 (state notices)."""
+    for path in ("/v1/findings", "/v1/origin"):
+        answer = client.post(path, json={"installation": house(), "place": "us-ma", "date": "2024-01-15"})
+        record = answer.json()["record"]
+        assert (record["edition"], record["place"]) == ("2023", "us-ma")
+        assert "Massachusetts" in record["chosen_by"]
+    named = ask(client, "/v1/findings", place="us-ma").json()["record"]
+    assert (named["edition"], named["place"], named["chosen_by"]) == (EDITION, "us-ma", None)
+
+
+def test_what_does_not_settle_the_edition_is_answered_for_each_candidate(client: httpx.Client) -> None:
+    """North Carolina kept one- and two-family dwellings on 2017 when others went to 2020 (ncbeec.org)."""
+    body = {"installation": {**house(), "occupancy": "one-family-dwelling"}, "place": "us-nc", "date": "2022-05-01"}
+    assert client.post("/v1/findings", json=body).json()["record"]["edition"] == "2017"
+    unknown = {key: value for key, value in house().items() if key != "occupancy"}
+    found = client.post("/v1/findings", json={**body, "installation": unknown}).json()
+    assert [c["edition"] for c in found["candidates"]] == ["2017", "2020"]
+    assert found["asks"]
+    assert all(c["answer"]["findings"] for c in found["candidates"])
+    told = client.post("/v1/findings", json={**body, "installation": unknown, "occupancy": "other-occupancy"}).json()
+    assert told["record"]["edition"] == "2020"
+    refused = client.post("/v1/findings", json={**body, "installation": unknown}, headers={"Accept": "text/turtle"})
+    assert "2017, 2020" in problem(refused, 422, "bad-request")["problems"][0]["expected"]
+
+
+@pytest.mark.parametrize(
+    ("asked", "pointer", "kind", "hint"),
+    [
+        ({"place": "us-nz"}, "/place", "unknown-place", "GET /v1/places"),
+        ({}, "/edition", "bad-request", "a place and a date"),
+        ({"place": "us-ma", "date": "2024-13-01"}, "/date", "bad-request", ""),
+        ({"place": "us-ma", "date": "2024-01-15", "occupancy": "castle"}, "/occupancy", "bad-request", "one-family-dwelling"),
+        ({"edition": "2020", "practices": ["as-we-always-did"]}, "/practices/0", "bad-request", "practices"),
+    ],
+)
+def test_a_law_that_cannot_be_found_is_a_problem(client: httpx.Client, asked: dict[str, Any], pointer: str, kind: str, hint: str) -> None:
+    defect = problem(client.post("/v1/findings", json={"installation": house(), **asked}), 422, kind)["problems"][0]
+    assert defect["pointer"] == pointer
+    assert hint in f"{defect['expected']} {defect['nearest']}"
+
+
+def test_places_are_listed_and_shown(client: httpx.Client) -> None:
+    listed = client.get("/v1/places").json()["places"]
+    assert {"us-nc", "us-ma", "us-ca-san-francisco"} <= {place["key"] for place in listed}
+    shown = client.get("/v1/places/us-ca-san-francisco").json()
+    assert shown["within"] == ["us-ca"]
+    assert shown["adoptions"]
+    problem(client.get("/v1/places/us-xx"), 404, "not-found")
+    assert client.get("/v1/practices").status_code == 200
+
+
+def test_a_rule_compares_any_two_editions(client: httpx.Client) -> None:
+    key = "range-and-dryer-frames-grounded"
+    found = client.get(f"/v1/rules/{key}", params={"earlier": "2011", "later": "2023"}).json()["difference"]
+    assert found["added"]
+    assert found["unchanged"]
+    assert set(found["added"]).isdisjoint(found["dropped"])
+    assert client.get(f"/v1/rules/{key}").json()["difference"] is None
+    assert problem(client.get(f"/v1/rules/{key}", params={"later": "2023"}), 422, "bad-request")["problems"][0]["pointer"] == "/earlier"
+    problem(client.get(f"/v1/rules/{key}", params={"earlier": "2026", "later": "2023"}), 404, "not-found")
 
 
 def test_a_question_in_the_wrong_place_is_refused_not_ignored(client: httpx.Client) -> None:
     body = {"installation": house(), "edition": EDITION}
     assert problem(client.post("/v1/findings?edition=2017", json=body), 422, "bad-request")["problems"][0]["pointer"] == "/edition"
     headers = {"Content-Type": TURTLE}
-    for query, pointer in (("edition=2020&edition=2023", "/edition"), ("edition=2020&rule=x", "/rule"), ("edition=2020&verify=maybe", "/verify"), ("", "")):
+    for query, pointer in (("edition=2020&edition=2023", "/edition"), ("edition=2020&rule=x", "/rule"), ("edition=2020&verify=maybe", "/verify")):
         answer = client.post(f"/v1/findings?{query}", content=b"", headers=headers)
         assert problem(answer, 422, "bad-request")["problems"][0]["pointer"] == pointer
 

@@ -12,24 +12,42 @@ from collections.abc import Callable
 from functools import wraps
 from importlib.resources import files
 from pathlib import Path
-from typing import Annotated, Any, Literal, ParamSpec
+from typing import TYPE_CHECKING, Annotated, Any, Literal, ParamSpec, TypeVar
 
 import typer
 from pydantic import BaseModel
 
 from faultpath import cases
 from faultpath.answers.book import edition_list, rule_detail, rule_list, rule_text
+from faultpath.answers.law import Candidates, answers_of
+from faultpath.answers.places import place_detail, place_list, practice_list
+from faultpath.answers.record import Answer
 from faultpath.http.asking import EnginesDiffer, ask_comparison, ask_findings, ask_origin, assess_question
-from faultpath.http.messages import ComparisonQuestion, EditionList, FindingsQuestion, OriginQuestion, RuleList, read_question, version, year_of
+from faultpath.http.messages import (
+    ComparisonQuestion,
+    EditionList,
+    FindingsQuestion,
+    OriginQuestion,
+    PlaceList,
+    PracticeList,
+    RuleList,
+    read_question,
+    version,
+    year_of,
+)
 from faultpath.installation import Installation, read_document
 from faultpath.intake import MOST_BYTES, SUFFIXES, read_installation
 from faultpath.outcome import Outcome
 from faultpath.problems import BadInput, Problem
 
+if TYPE_CHECKING:
+    from faultpath.printed import Page
+
 NOTHING_FAILS, SOMETHING_FAILS, BAD_INPUT, UNDECIDED, NO_ANSWER = range(5)
 INTERRUPTED = 128 + signal.SIGINT
 FORMATS = {"turtle": "text/turtle", "trig": "application/trig", "json-ld": "application/ld+json", "n-quads": "application/n-quads"}
 P = ParamSpec("P")
+A = TypeVar("A", bound=Answer)
 
 app = typer.Typer(
     name="faultpath",
@@ -41,7 +59,10 @@ app = typer.Typer(
 )
 
 File = Annotated[str, typer.Argument(metavar="FILE|-", help=f"The installation, by suffix: {', '.join(SUFFIXES)}; - reads JSON from standard input.")]
-Edition = Annotated[str, typer.Option(help="Edition to judge by; `faultpath editions` lists them.")]
+Edition = Annotated[str | None, typer.Option(help="Edition to judge by; `faultpath editions` lists them. Left out, the place and the date choose it.")]
+PlaceKey = Annotated[str | None, typer.Option(metavar="KEY", help="Place whose amendments apply; `faultpath places` lists them.")]
+Day = Annotated[str | None, typer.Option("--date", metavar="YEAR-MM-DD", help="Date that counts in the place; it chooses the edition.")]
+OccupancyWord = Annotated[str | None, typer.Option("--occupancy", metavar="WORD", help="Occupancy, where places adopt by it; left out, the document's.")]
 About = Annotated[list[str] | None, typer.Option(metavar="ID", help="Only about this part; can be repeated.")]
 RuleKeys = Annotated[list[str] | None, typer.Option("--rule", metavar="KEY", help="Only this rule; can be repeated.")]
 Practices = Annotated[list[str] | None, typer.Option("--practice", metavar="KEY", help="Judge by this named practice; can be repeated.")]
@@ -112,6 +133,19 @@ def _unreadable(found: str, expected: str) -> BadInput:
     return BadInput([Problem("", found, expected)], kind="unreadable", status=400)
 
 
+def _law(edition: str | None, place: str | None, date: str | None, occupancy: str | None, practice: list[str] | None = None) -> dict[str, Any]:
+    """The keys of a request that say by what to judge: those that were given."""
+    given = {"edition": edition, "place": place, "date": date, "occupancy": occupancy, "practices": practice}
+    return {key: value for key, value in given.items() if value is not None}
+
+
+def _print_each(answer: A | Candidates[A], print_one: Callable[["Page", A], None]) -> None:
+    """The answer, or one for each edition that may be in force."""
+    from faultpath.printed import Page, print_candidates
+
+    print_candidates(Page(), answer, print_one) if isinstance(answer, Candidates) else print_one(Page(), answer)
+
+
 def _print_body(answer: BaseModel | str) -> None:
     """Exactly the bytes that HTTP would send, and a line end."""
     text = answer if isinstance(answer, str) else answer.model_dump_json()
@@ -128,7 +162,10 @@ def _worst(outcomes: set[str]) -> int:
 @_plainly
 def findings(
     file: File,
-    edition: Edition,
+    edition: Edition = None,
+    place: PlaceKey = None,
+    date: Day = None,
+    occupancy: OccupancyWord = None,
     practice: Practices = None,
     rule: RuleKeys = None,
     about: About = None,
@@ -141,9 +178,8 @@ def findings(
     """What holds, what fails, what cannot be decided, and why."""
     if as_json and written:
         raise BadInput([Problem("", "Both --json and --format are given.", "Expected one of them.")])
-    asked: dict[str, Any] = {"edition": edition, "practices": practice or [], "rules": rule or [], "about": about or [], "verify": verify, "detail": detail}
-    question = read_question(FindingsQuestion, asked)
-    year_of(edition)
+    law = _law(edition, place, date, occupancy, practice)
+    question = read_question(FindingsQuestion, {**law, "rules": rule or [], "about": about or [], "verify": verify, "detail": detail})
     installation = _read(file, media)
     if written:
         from faultpath.statements import write
@@ -155,10 +191,10 @@ def findings(
     if as_json:
         _print_body(answer)
     else:
-        from faultpath.printed import Page, print_findings
+        from faultpath.printed import print_findings
 
-        print_findings(Page(), answer)
-    return _worst({finding.outcome for finding in answer.findings})
+        _print_each(answer, print_findings)
+    return _worst({finding.outcome for found in answers_of(answer) for finding in found.findings})
 
 
 @app.command()
@@ -170,33 +206,42 @@ def example(as_json: AsJson = False) -> int:
     if as_json:
         _print_body(answer)
     else:
-        from faultpath.printed import Page, print_findings
+        from faultpath.printed import print_findings
 
-        print_findings(Page(), answer)
+        _print_each(answer, print_findings)
     return NOTHING_FAILS
 
 
 @app.command()
 @_plainly
-def origin(file: File, edition: Edition, about: About = None, as_json: AsJson = False, media: Media = None) -> int:
+def origin(
+    file: File,
+    edition: Edition = None,
+    place: PlaceKey = None,
+    date: Day = None,
+    occupancy: OccupancyWord = None,
+    about: About = None,
+    as_json: AsJson = False,
+    media: Media = None,
+) -> int:
     """The supply path of equipment, named from the source on."""
-    question = read_question(OriginQuestion, {"edition": edition, "about": about or []})
-    year_of(edition)
+    question = read_question(OriginQuestion, {**_law(edition, place, date, occupancy), "about": about or []})
     answer = ask_origin(_read(file, media), question)
     if as_json:
         _print_body(answer)
     else:
-        from faultpath.printed import Page, print_origin
+        from faultpath.printed import print_origin
 
-        print_origin(Page(), answer)
-    return UNDECIDED if any(stage.missing for path in answer.paths for stage in path.stages) else NOTHING_FAILS
+        _print_each(answer, print_origin)
+    return UNDECIDED if any(stage.missing for found in answers_of(answer) for path in found.paths for stage in path.stages) else NOTHING_FAILS
 
 
 @app.command()
 @_plainly
 def compare(
     file: File,
-    editions: Annotated[str, typer.Option(metavar="A,B,…", help="Editions to compare, at least two.")],
+    editions: Annotated[str, typer.Option(metavar="A,B,…", help="Editions to compare; one is enough beside a place.")],
+    place: Annotated[list[str] | None, typer.Option("--place", metavar="KEY", help="Compare what this place made of the editions; can be repeated.")] = None,
     practice: Practices = None,
     rule: RuleKeys = None,
     about: About = None,
@@ -205,7 +250,9 @@ def compare(
 ) -> int:
     """The same installation under several editions, and what the texts changed."""
     chosen = [edition.strip() for edition in editions.split(",") if edition.strip()]
-    question = read_question(ComparisonQuestion, {"editions": chosen, "practices": practice or [], "rules": rule or [], "about": about or []})
+    question = read_question(
+        ComparisonQuestion, {"editions": chosen, "places": place or [], "practices": practice or [], "rules": rule or [], "about": about or []}
+    )
     answer = ask_comparison(_read(file, media), question)
     if as_json:
         _print_body(answer)
@@ -250,6 +297,33 @@ def known_editions(as_json: AsJson = False) -> int:
 
     listed = edition_list()
     _print_body(EditionList(editions=listed)) if as_json else print_editions(Page(), listed)
+    return NOTHING_FAILS
+
+
+@app.command("places")
+@_plainly
+def known_places(key: Annotated[str | None, typer.Argument(metavar="[KEY]", help="Only this place, in full.")] = None, as_json: AsJson = False) -> int:
+    """The places of the book; with a key, what one adopted and amended."""
+    from faultpath import printed
+
+    page = printed.Page()
+    if key is None:
+        listed = place_list()
+        _print_body(PlaceList(places=listed)) if as_json else printed.print_places(page, listed)
+    else:
+        detail = place_detail(key)
+        _print_body(detail) if as_json else printed.print_place(page, detail)
+    return NOTHING_FAILS
+
+
+@app.command("practices")
+@_plainly
+def known_practices(as_json: AsJson = False) -> int:
+    """The named practices: readings of contested rules that can be chosen instead of the strict ones."""
+    from faultpath.printed import Page, print_practices
+
+    listed = practice_list()
+    _print_body(PracticeList(practices=listed)) if as_json else print_practices(Page(), listed)
     return NOTHING_FAILS
 
 

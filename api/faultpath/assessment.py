@@ -12,11 +12,15 @@ from faultpath.rulebook import Rule, Text
 
 @dataclass(frozen=True)
 class Law:
-    """What an installation is judged by: an edition, the places whose amendments apply (the widest first), chosen practices."""
+    """What an installation is judged by: an edition, the places whose amendments apply (the widest first), chosen practices.
+
+    `chosen_by` says what chose the edition where the request did not name it.
+    """
 
     edition: int
     places: tuple[str, ...] = ()
     practices: frozenset[str] = frozenset()
+    chosen_by: str = ""
 
     @property
     def book(self) -> dict[str, Rule]:

@@ -18,12 +18,12 @@ from faultpath.terms import CODE, DCT, LABEL, short
 
 def practices() -> dict[str, Overlay]:
     """Every named practice by key."""
-    return {overlay.key: overlay for overlay in _overlays() if not overlay.place}
+    return {overlay.key: overlay for overlay in every_overlay() if not overlay.place}
 
 
 def amendments(place: str) -> tuple[Overlay, ...]:
     """What a place amends."""
-    return tuple(overlay for overlay in _overlays() if overlay.place == place)
+    return tuple(overlay for overlay in every_overlay() if overlay.place == place)
 
 
 @cache
@@ -69,7 +69,8 @@ def _withdrawn(rule: Rule, overlay: Overlay) -> Rule:
 
 
 @cache
-def _overlays() -> tuple[Overlay, ...]:
+def every_overlay() -> tuple[Overlay, ...]:
+    """Every practice and amendment of the book."""
     graph = shelf().shapes
     texts: dict[str, list[Text]] = {}
     for text in all_texts():

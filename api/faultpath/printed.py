@@ -2,7 +2,8 @@
 
 import sys
 import textwrap
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import Any
 
 from rich.console import Console
 from rich.table import Table
@@ -11,13 +12,16 @@ from rich.text import Text
 from faultpath.answers.book import ConditionText, EditionSummary, RuleDetail, RuleSummary, RuleText
 from faultpath.answers.editions import ComparisonAnswer
 from faultpath.answers.findings import ConditionResult, Finding, FindingsAnswer
+from faultpath.answers.law import Candidates
 from faultpath.answers.origin import OriginAnswer
+from faultpath.answers.places import OverlayDetail, PlaceDetail, PlaceSummary
 from faultpath.answers.reasons import MissingFact
 from faultpath.outcome import Outcome
-from faultpath.rulebook import rules
+from faultpath.overlays import every_overlay
+from faultpath.rulebook import condition_label, rules
 
 PIPED_WIDTH = 100
-MARKS = {"holds": "[ok]", "fails": "[FAIL]", "undecided": "[?]", "not_applicable": "[--]", "not_encoded": "[..]"}
+MARKS = {"holds": "[ok]", "fails": "[FAIL]", "undecided": "[?]", "not_applicable": "[--]", "not_encoded": "[..]", "withdrawn": "[--]"}
 _COLOURS = {"holds": "green", "fails": "bold red", "undecided": "bold yellow"}
 _COMBINES = {"all": "all of", "any": "any of", "not": "not"}
 
@@ -82,29 +86,28 @@ def _print_finding(page: Page, finding: Finding) -> None:
     for left_out in finding.leaves_out:
         page.line("Not encoded yet: " + left_out, 2)
     if finding.why is not None:
-        _print_why(page, finding, finding.why)
+        _print_why(page, finding.why)
     _print_missing(page, finding.missing)
     if finding.remedies:
         page.line("Remedies:", 2)
-        known = {remedy.key: remedy for remedy in rules()[finding.rule].remedies}
+        overlaid = [overlay.remedies for overlay in every_overlay() if finding.rule in overlay.texts]
+        known = {remedy.key: remedy for remedies in (rules()[finding.rule].remedies, *overlaid) for remedy in remedies}
         for key in finding.remedies:
             page.line(f"- {known[key].label} ({key}; effort: {known[key].effort}).", 4, 2)
 
 
-def _print_why(page: Page, finding: Finding, why: ConditionResult) -> None:
+def _print_why(page: Page, why: ConditionResult) -> None:
     """The condition tree; what would put the part outside the rule is told apart from what is required."""
-    text = rules()[finding.rule].text_in(int(finding.citation.edition))
-    exclusions = {condition.iri: condition.label for condition in text.outside} if text is not None else {}
-    for part in why.parts if any(part.condition in exclusions for part in why.parts) else [why]:
-        if part.condition not in exclusions:
+    for part in why.parts if any(part.outside for part in why.parts) else [why]:
+        if not part.outside:
             lines = list(_tree(part, 2))
         elif part.outcome is Outcome.FAILS:
-            lines = [(2, f"{MARKS['holds']} The rule is not put aside by: {exclusions[part.condition]}.")]
+            lines = [(2, f"{MARKS['holds']} The rule is not put aside by: {condition_label(part.condition)}.")]
         elif part.outcome is Outcome.HOLDS:
-            lines = [(2, f"{MARKS['not_applicable']} The rule is put aside by: {exclusions[part.condition]}.")]
+            lines = [(2, f"{MARKS['not_applicable']} The rule is put aside by: {condition_label(part.condition)}.")]
         else:
             opened = [line for inner in part.parts if inner.outcome is Outcome.UNDECIDED for line in _tree(inner, 4)]
-            lines = [(2, f"{MARKS['undecided']} The rule may be put aside by: {exclusions[part.condition]}."), *opened]
+            lines = [(2, f"{MARKS['undecided']} The rule may be put aside by: {condition_label(part.condition)}."), *opened]
         for indent, line in lines:
             page.line(line, indent, 4)
 
@@ -130,6 +133,20 @@ def _opens(why: ConditionResult) -> bool:
     return why.outcome in (Outcome.FAILS, Outcome.UNDECIDED) and bool(why.parts)
 
 
+def print_candidates(page: Page, found: Candidates[Any], print_one: Callable[[Page, Any], None]) -> None:
+    """The answers under each edition that may be in force, with what would settle it."""
+    page.line(found.says)
+    page.line(f"Adoptions checked: {found.standing}. Source: {'; '.join(found.sources) or 'none read'}.")
+    page.line("To be found out about the edition:")
+    for ask in found.asks:
+        page.line(f"- {ask}", 2, 2)
+    for candidate in found.candidates:
+        page.line()
+        page.line(f"If the edition is {candidate.edition}" + (", which is the last one known to be in force:" if candidate.likeliest else ":"))
+        page.line()
+        print_one(page, candidate.answer)
+
+
 def print_origin(page: Page, answer: OriginAnswer) -> None:
     """Each supply path, stage by stage."""
     page.line(f"Supply paths of {answer.record.installation} under edition {answer.record.edition}")
@@ -145,14 +162,17 @@ def print_origin(page: Page, answer: OriginAnswer) -> None:
 
 def print_comparison(page: Page, answer: ComparisonAnswer) -> None:
     """The outcome of each rule on each part in each edition, and what the texts changed."""
-    page.line(f"{answer.record.installation} under the editions {', '.join(answer.editions)}")
+    where = f" and the places {', '.join(answer.places)}" if answer.places else ""
+    page.line(f"{answer.record.installation} under the editions {', '.join(answer.editions)}{where}")
     page.line(answer.caution)
     page.line()
     rows = [(row.rule, row.about, *(MARKS[o.outcome] for o in row.outcomes), "differs" if row.differs else "") for row in answer.rows]
-    page.table(("Rule", "About", *answer.editions, ""), rows)
+    columns = [" ".join(filter(None, (o.edition, o.place))) for o in answer.rows[0].outcomes] if answer.rows else answer.editions
+    page.table(("Rule", "About", *columns, ""), rows)
     for change in answer.changes:
         page.line()
-        page.line(f"{change.rule}, from {change.earlier} to {change.later}: {change.says}", 0, 2)
+        step = f"in {change.place} on {change.later}" if change.place else f"from {change.earlier} to {change.later}"
+        page.line(f"{change.rule}, {step}: {change.says}", 0, 2)
         if change.added or change.dropped:
             page.line(f"{len(change.added)} conditions added, {len(change.dropped)} dropped, {len(change.unchanged)} unchanged.", 2)
 
@@ -207,3 +227,30 @@ def _print_condition(page: Page, condition: ConditionText, indent: int) -> None:
 def print_editions(page: Page, listed: Sequence[EditionSummary]) -> None:
     """The editions that the book knows."""
     page.table(("Edition", "Rules that answer", "Not encoded"), ((e.edition, str(len(e.rules)), str(len(e.not_encoded))) for e in listed))
+
+
+def print_places(page: Page, listed: Sequence[PlaceSummary]) -> None:
+    """The places of the book."""
+    page.table(("Place", "Name", "Adopts", "Amendments here"), ((p.key, p.name, p.model, str(p.amendments)) for p in listed))
+
+
+def print_place(page: Page, place: PlaceDetail) -> None:
+    """A place with its adoptions and amendments."""
+    page.line(f"{place.name} ({place.key}): {place.model}")
+    page.line("Dated data: check it with the authority before relying on it.")
+    for said, value in (("Date that counts", place.date_counts), ("To be found out locally", place.asks), ("Note", place.note)):
+        if value:
+            page.line(f"{said}: {value}", 0, 2)
+    page.table(
+        ("Edition", "Occupancy", "From", "Known until", "Or", "Checked"),
+        ((a.edition, a.occupancy, a.effective or "-", a.known_until or "-", " ".join(a.alternatives), a.standing) for a in place.adoptions),
+    )
+    print_practices(page, place.amendments)
+
+
+def print_practices(page: Page, listed: Sequence[OverlayDetail]) -> None:
+    """Practices or amendments, each with the rules and editions that it changes."""
+    for found in listed:
+        page.line()
+        page.line(f"{found.key}: {found.says}", 0, 2)
+        page.line(f"Rules: {', '.join(found.rules)}. Editions: {', '.join(found.editions)}. Content checked: {found.standing}.", 2)

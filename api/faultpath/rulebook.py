@@ -271,6 +271,16 @@ def text_conditions(text: Text) -> list[Condition]:
     return [inner for part in (*text.outside, text.requirement) for inner in conditions(part)]
 
 
+@cache
+def _labels() -> dict[str, str]:
+    return {condition.iri: condition.label for text in all_texts() for condition in text_conditions(text)}
+
+
+def condition_label(iri: str) -> str:
+    """A condition as a statement. Raises KeyError for an IRI that no text uses."""
+    return _labels()[iri]
+
+
 def shapes_in_force(edition: int, book: Mapping[str, Rule] | None = None) -> Graph:
     """The texts of an edition as plain SHACL Core shapes that any engine can run: the texts and all they reach."""
     return as_shapes(text.iri for rule in (rules() if book is None else book).values() if (text := rule.text_in(edition)) is not None)

@@ -38,6 +38,7 @@ ALT_LABEL = SKOS + "altLabel"
 INSTALLATION = INST + "Installation"
 COMPLETE = INST + "complete"
 CODE_WORD = INST + "Code"
+OCCUPANCY = INST + "Occupancy"
 
 PREFIXES = {
     "inst": INST,

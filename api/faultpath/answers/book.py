@@ -6,9 +6,10 @@ from itertools import pairwise
 from pydantic import Field
 from pyoxigraph import RdfFormat
 
-from faultpath.answers.editions import TextChange, text_change
+from faultpath.answers.editions import TextChange, difference, text_change
 from faultpath.answers.record import Answer
 from faultpath.graph import serialize
+from faultpath.overlays import every_overlay
 from faultpath.problems import BadInput, Problem, nearest
 from faultpath.rulebook import Condition, Group, Leaf, Rule, editions, rules, shapes_in_force
 from faultpath.shelf import shelf
@@ -56,7 +57,11 @@ class RuleDetail(Answer):
     leaves_out: list[str]
     contested: str | None
     citations: list[CitationDetail]
-    history: list[TextChange] = Field(description="What changed from each edition checked to the next.")
+    history: list[TextChange] = Field(description="What changed from each edition checked to the next, moves of the section number included.")
+    difference: TextChange | None = Field(description="What differs between the two editions asked for; null where none were.")
+    place: str | None = Field(description="The only place where the rule is in force; null for everywhere.")
+    amended_in: list[str] = Field(description="Keys of the amendments that replace its text or withdraw it.")
+    practices: list[str] = Field(description="Keys of the named practices that read it in another way.")
     remedies: list[RemedyDetail]
     see_also: list[str]
     sources: list[str]
@@ -125,9 +130,10 @@ def rule_list() -> list[RuleSummary]:
     ]
 
 
-def rule_detail(key: str) -> RuleDetail:
-    """The record of a rule. Raises BadInput (404) for a key that the book does not have."""
+def rule_detail(key: str, between: tuple[int, int] | None = None) -> RuleDetail:
+    """The record of a rule, with what differs `between` two editions if asked. Raises BadInput (404) for an unknown key or edition."""
     rule = _rule(key)
+    overlays = [overlay for overlay in every_overlay() if key in overlay.texts or key in overlay.withdraws]
     return RuleDetail(
         key=rule.key,
         chapter=rule.chapter,
@@ -138,11 +144,23 @@ def rule_detail(key: str) -> RuleDetail:
         contested=rule.contested or None,
         citations=list(_citations(rule)),
         history=[change for earlier, later in pairwise(rule.citations) if (change := text_change(rule, earlier, later))],
+        difference=_difference(rule, *between) if between else None,
+        place=rule.place or None,
+        amended_in=[overlay.key for overlay in overlays if overlay.place],
+        practices=[overlay.key for overlay in overlays if not overlay.place],
         remedies=[RemedyDetail(key=r.key, label=r.label, disturbs=r.effort, cures=list(r.cures)) for r in rule.remedies],
         see_also=list(rule.see_also),
         sources=list(rule.sources),
         standing=rule.standing,
     )
+
+
+def _difference(rule: Rule, earlier: int, later: int) -> TextChange:
+    for year in (earlier, later):
+        if rule.text_in(year) is None:
+            cited = ", ".join(map(str, rule.citations))
+            raise _not_found(f"{rule.key} is not encoded for edition {year}.", f"Expected one of: {cited}.", nearest(str(year), list(map(str, rule.citations))))
+    return difference(rule, earlier, later)
 
 
 def _citations(rule: Rule) -> Iterator[CitationDetail]:

@@ -1,6 +1,7 @@
-"""One installation under several editions: outcome by rule, node and edition, and what the text changed."""
+"""One installation under several editions and places: outcome by rule and node, and what the texts changed."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from pydantic import Field
@@ -9,32 +10,34 @@ from faultpath.answers.findings import assess_request
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
 from faultpath.assessment import Law
 from faultpath.installation import Installation, id_of
-from faultpath.rulebook import Rule, text_conditions
+from faultpath.rulebook import Rule, Text, text_conditions
 
 
 class EditionOutcome(Answer):
-    """What a rule says about a node in one edition."""
+    """What a rule says about a node under one law: an edition, and a place where its amendments apply."""
 
     edition: str
-    outcome: str = Field(description="holds, fails, undecided, not_applicable or not_encoded.")
+    place: str | None = Field(description="Place whose amendments apply; null for the edition as published.")
+    outcome: str = Field(description="holds, fails, undecided, not_applicable, not_encoded or withdrawn.")
     section: str | None = Field(description="Where that edition prints the rule; null where it was not checked.")
 
 
 class ComparisonRow(Answer):
-    """One rule on one node across the editions asked for."""
+    """One rule on one node under the laws asked for."""
 
     rule: str
     about: str
     outcomes: list[EditionOutcome]
-    differs: bool = Field(description="Whether the outcome is not the same in all editions that answer.")
+    differs: bool = Field(description="Whether the outcome is not the same under all laws that answer.")
 
 
 class TextChange(Answer):
-    """What changed in a rule from one of the editions asked for to the next."""
+    """What changed in a rule from one of the editions asked for to the next, or by what a place made of it."""
 
     rule: str
     earlier: str
     later: str
+    place: str | None = Field(description="Place whose amendment makes the later text; null for a change between editions as published.")
     added: list[str] = Field(description="Conditions of the later text that the earlier one does not have, by IRI.")
     dropped: list[str] = Field(description="Conditions of the earlier text that the later one does not have, by IRI.")
     unchanged: list[str] = Field(description="Conditions that both share, by IRI.")
@@ -48,57 +51,116 @@ class ComparisonAnswer(Answer):
     record: Record
     caution: str
     editions: list[str]
+    places: list[str]
     rows: list[ComparisonRow]
     changes: list[TextChange]
 
 
-def compare(
-    installation: Installation, editions: Sequence[int], practices: frozenset[str] = frozenset(), only: Collection[str] = (), about: Collection[str] = ()
-) -> ComparisonAnswer:
-    """Judge an installation under each edition, oldest first. Raises BadInput for an unknown rule or node."""
-    years = sorted(set(editions))
-    book = Law(years[0], practices=practices).book
-    outcomes: dict[tuple[str, str], dict[int, str]] = {}
-    for year in years:
-        for rule, judgement in assess_request(installation, Law(year, practices=practices), only, about).judgements:
-            outcomes.setdefault((rule.key, judgement.about), {})[year] = judgement.outcome.value
-    rows = [_row(book[key], node, found, years) for (key, node), found in outcomes.items()]
-    asked = [rule for key, rule in book.items() if not only or key in only]
-    changes = [change for rule in asked for earlier, later in pairwise(years) if (change := text_change(rule, earlier, later)) is not None]
-    return ComparisonAnswer(record=new_record(installation, None), caution=CAUTION, editions=[str(year) for year in years], rows=rows, changes=changes)
+def compare(installation: Installation, laws: Sequence[Law], only: Collection[str] = (), about: Collection[str] = ()) -> ComparisonAnswer:
+    """Judge an installation under each law, editions as published before what places made of them, oldest first.
+
+    Raises BadInput for an unknown rule or node.
+    """
+    columns = sorted(laws, key=lambda law: (law.places, law.edition))
+    outcomes: dict[tuple[str, str], dict[Law, str]] = {}
+    for law in columns:
+        for rule, judgement in assess_request(installation, law, only, about).judgements:
+            outcomes.setdefault((rule.key, judgement.about), {})[law] = judgement.outcome.value
+    rows = [_row(key, node, found, columns) for (key, node), found in outcomes.items()]
+    return ComparisonAnswer(
+        record=new_record(installation, None),
+        caution=CAUTION,
+        editions=list(dict.fromkeys(str(law.edition) for law in columns)),
+        places=list(dict.fromkeys(law.places[-1] for law in columns if law.places)),
+        rows=rows,
+        changes=[change for change in _changes(columns) if not only or change.rule in only],
+    )
 
 
-def _row(rule: Rule, node: str, found: dict[int, str], years: Sequence[int]) -> ComparisonRow:
-    outcomes = [
-        EditionOutcome(
-            edition=str(year),
-            outcome=found.get(year, "not_encoded"),
-            section=rule.citations[year].section if year in rule.citations else None,
-        )
-        for year in years
-    ]
-    return ComparisonRow(rule=rule.key, about=id_of(node), outcomes=outcomes, differs=len(set(found.values())) > 1)
+def _row(key: str, node: str, found: dict[Law, str], columns: Sequence[Law]) -> ComparisonRow:
+    outcomes = [_outcome(law, law.book.get(key), found.get(law)) for law in columns]
+    return ComparisonRow(rule=key, about=id_of(node), outcomes=outcomes, differs=len(set(found.values())) > 1)
+
+
+def _outcome(law: Law, rule: Rule | None, found: str | None) -> EditionOutcome:
+    gone = rule is not None and rule.is_withdrawn_in(law.edition)
+    citation = rule.citations.get(law.edition) if rule is not None else None
+    return EditionOutcome(
+        edition=str(law.edition),
+        place=law.places[-1] if law.places else None,
+        outcome=found or ("withdrawn" if gone else "not_applicable" if citation else "not_encoded"),
+        section=citation.section if citation else None,
+    )
+
+
+def _changes(columns: Sequence[Law]) -> Iterator[TextChange]:
+    """What changed from edition to edition as published, then what each place made of the editions."""
+    published = [law for law in columns if not law.places]
+    for earlier, later in pairwise(published):
+        for rule in later.book.values():
+            if (change := text_change(rule, earlier.edition, later.edition)) is not None:
+                yield change
+    for law in columns:
+        if not law.places:
+            continue
+        base = replace(law, places=()).book
+        for rule in law.book.values():
+            if (change := _amended(base.get(rule.key), rule, law)) is not None:
+                yield change
+
+
+def _amended(base: Rule | None, rule: Rule, law: Law) -> TextChange | None:
+    """What a place made of a rule in an edition; None where it is as published."""
+    new, old = rule.text_in(law.edition), base.text_in(law.edition) if base else None
+    if new is old:
+        return None
+    said = [overlay.says for overlay in rule.overlays if overlay.place and law.edition in overlay.citations]
+    before, after = _conditions(old), _conditions(new)
+    year = str(law.edition)
+    return TextChange(
+        rule=rule.key,
+        earlier=year,
+        later=year,
+        place=law.places[-1],
+        added=[iri for iri in after if iri not in before],
+        dropped=[iri for iri in before if iri not in after],
+        unchanged=[iri for iri in after if iri in before],
+        section_moved=False,
+        says=" ".join(said) or f"{rule.requires}",
+    )
+
+
+def _conditions(text: Text | None) -> list[str]:
+    return [] if text is None else list(dict.fromkeys(c.iri for c in text_conditions(text) if c.iri != text.iri))
 
 
 def text_change(rule: Rule, earlier: int, later: int) -> TextChange | None:
-    """What changed in a rule between two editions, as set arithmetic on conditions; None where nothing did."""
+    """What changed in a rule between two editions; None where nothing did, or where one of them was not checked."""
     old, new = rule.text_in(earlier), rule.text_in(later)
     if old is None or new is None:
         return None
-    before = [condition.iri for condition in text_conditions(old) if condition.iri != old.iri]
-    after = [condition.iri for condition in text_conditions(new) if condition.iri != new.iri]
-    moved = rule.citations[earlier].section != rule.citations[later].section
-    if old.iri == new.iri and not moved:
-        return None
-    sections = f"{rule.citations[earlier].section} to {rule.citations[later].section}"
-    says = new.comment if old.iri != new.iri else f"The conditions are the same; the section moved from {sections}."
+    found = difference(rule, earlier, later)
+    return found if old.iri != new.iri or found.section_moved else None
+
+
+def difference(rule: Rule, earlier: int, later: int) -> TextChange:
+    """The texts of a rule in two editions that it cites, compared as sets of conditions."""
+    old, new = rule.in_force[earlier], rule.in_force[later]
+    before, after = _conditions(old), _conditions(new)
+    sections = [rule.citations[year].section for year in (earlier, later)]
+    moved = sections[0] != sections[1]
+    if old.iri != new.iri:
+        says = new.comment if later > earlier else old.comment
+    else:
+        says = "The conditions are the same" + (f"; the section moved from {sections[0]} to {sections[1]}." if moved else ".")
     return TextChange(
         rule=rule.key,
         earlier=str(earlier),
         later=str(later),
-        added=list(dict.fromkeys(iri for iri in after if iri not in before)),
-        dropped=list(dict.fromkeys(iri for iri in before if iri not in after)),
-        unchanged=list(dict.fromkeys(iri for iri in after if iri in before)),
+        place=None,
+        added=[iri for iri in after if iri not in before],
+        dropped=[iri for iri in before if iri not in after],
+        unchanged=[iri for iri in after if iri in before],
         section_moved=moved,
         says=says,
     )

@@ -34,6 +34,7 @@ class Record(Answer):
     book_digest: str = Field(description="SHA-256 over the files of ontology/ and shapes/.")
     edition: str | None = Field(description="Edition judged by, null where several are compared.")
     place: str | None = Field(description="Place whose amendments were applied, null for none.")
+    chosen_by: str | None = Field(description="What chose the edition, and how far that was checked; null where the request named it.")
     practices: list[str] = Field(description="Named practices that the request chose instead of the strict reading.")
     software: str = Field(description="Version of faultpath.")
     time: datetime = Field(description="When the decision was made, UTC.")
@@ -54,6 +55,7 @@ def new_record(installation: Installation, law: Law | None) -> Record:
         book_digest=shelf().digest,
         edition=None if law is None else str(law.edition),
         place=law.places[-1] if law and law.places else None,
+        chosen_by=law.chosen_by or None if law else None,
         practices=sorted(law.practices) if law else [],
         software=faultpath.__version__,
         time=datetime.now(UTC).replace(microsecond=0),

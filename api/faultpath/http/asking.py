@@ -6,9 +6,10 @@ from typing import TypeVar
 
 from faultpath.answers.editions import ComparisonAnswer, compare
 from faultpath.answers.findings import FindingsAnswer, answer_findings, assess_request
+from faultpath.answers.law import Candidates, per_law
 from faultpath.answers.origin import OriginAnswer, answer_origin
-from faultpath.assessment import Assessed
-from faultpath.http.messages import ComparisonQuestion, FindingsQuestion, OriginQuestion, law_of, practices_of, years_of
+from faultpath.assessment import Assessed, Law
+from faultpath.http.messages import ComparisonQuestion, FindingsQuestion, OriginQuestion, laws_of, laws_to_compare
 from faultpath.installation import Installation
 from faultpath.problems import BadInput, Problem
 
@@ -24,31 +25,41 @@ class EnginesDiffer(Exception):
         super().__init__("; ".join(problem.found for problem in problems))
 
 
-def ask_findings(installation: Installation, question: FindingsQuestion) -> FindingsAnswer:
-    """The findings. Raises BadInput, and EnginesDiffer where verifying was asked for and failed."""
-    assessed = assess_question(installation, question)
-    return answer_findings(assessed, detail=question.detail, verified=True if question.verify else None)
+def ask_findings(installation: Installation, question: FindingsQuestion) -> FindingsAnswer | Candidates[FindingsAnswer]:
+    """The findings, under each law that may be in force. Raises BadInput, and EnginesDiffer where verifying was asked for and failed."""
+
+    def answer(law: Law) -> FindingsAnswer:
+        return answer_findings(_assessed(installation, law, question), detail=question.detail, verified=True if question.verify else None)
+
+    return per_law(laws_of(question, installation), answer)
 
 
 def assess_question(installation: Installation, question: FindingsQuestion) -> Assessed:
-    """The assessment behind the findings, verified if that was asked for. Raises BadInput and EnginesDiffer."""
-    law = law_of(question.edition, question.practices)
+    """The assessment behind the findings, for formats that hold one. Raises BadInput, also where the law is not settled, and EnginesDiffer."""
+    chosen = laws_of(question, installation)
+    if not chosen.is_settled:
+        listed = ", ".join(str(law.edition) for law in chosen.laws)
+        expected = f"Expected an edition for this format, one of: {listed}; or JSON, which holds an answer for each."
+        raise BadInput([Problem("/edition", "The place and the date do not settle the edition.", expected)], kind="bad-request")
+    return _assessed(installation, chosen.laws[0], question)
+
+
+def _assessed(installation: Installation, law: Law, question: FindingsQuestion) -> Assessed:
     assessed = _of_request(lambda: assess_request(installation, law, question.rules, question.about))
     if question.verify:
         _verify(assessed)
     return assessed
 
 
-def ask_origin(installation: Installation, question: OriginQuestion) -> OriginAnswer:
-    """The supply paths. Raises BadInput."""
-    law = law_of(question.edition)
-    return _of_request(lambda: answer_origin(installation, law, question.about))
+def ask_origin(installation: Installation, question: OriginQuestion) -> OriginAnswer | Candidates[OriginAnswer]:
+    """The supply paths, under each law that may be in force. Raises BadInput."""
+    return per_law(laws_of(question, installation), lambda law: _of_request(lambda: answer_origin(installation, law, question.about)))
 
 
 def ask_comparison(installation: Installation, question: ComparisonQuestion) -> ComparisonAnswer:
-    """The outcomes under each edition. Raises BadInput."""
-    years, chosen = years_of(question.editions), practices_of(question.practices)
-    return _of_request(lambda: compare(installation, years, chosen, question.rules, question.about))
+    """The outcomes under each law. Raises BadInput."""
+    laws = laws_to_compare(question)
+    return _of_request(lambda: compare(installation, laws, question.rules, question.about))
 
 
 def _of_request(answer: Callable[[], T]) -> T:

@@ -6,7 +6,7 @@ from typing import Any, TypeVar, get_origin
 from fastapi import Request
 from pydantic import BaseModel
 
-from faultpath.http.messages import Question, no_places, read_question
+from faultpath.http.messages import Question, read_question
 from faultpath.http.negotiation import JSON
 from faultpath.installation import Installation, read_document
 from faultpath.intake import MOST_BYTES, SUFFIXES, read_installation, read_json
@@ -75,7 +75,6 @@ def read_asked(request: Request, data: bytes, media: str, question: type[Q], env
 
 
 def _no_query(request: Request) -> None:
-    no_places(request.query_params)
     if request.query_params:
         key = next(iter(request.query_params))
         found = f"The query string says {key[:40]!r}, but a JSON body holds the whole request."

@@ -13,6 +13,7 @@ from pydantic.json_schema import models_json_schema
 
 from faultpath import cases
 from faultpath.answers.book import table_list
+from faultpath.answers.law import answers_of
 from faultpath.answers.record import Answer
 from faultpath.http import problems
 from faultpath.http.asking import ask_comparison, ask_findings, ask_origin
@@ -21,6 +22,7 @@ from faultpath.http.negotiation import JSON
 from faultpath.installation import read_document
 from faultpath.intake import SUFFIXES
 from faultpath.models import model_of
+from faultpath.places import places
 from faultpath.problems import Problem
 from faultpath.rulebook import rules
 from faultpath.terms import INSTALLATION
@@ -52,6 +54,15 @@ COMMON = {
     "premises": "The triples that it follows from.",
     "remedies": "The field fixes that cure a failing condition.",
     "requirement": "What is required where the rule applies.",
+    "name": "Name, for people.",
+    "note": "What else is known of it; null where nothing is.",
+    "place": "Key of the place; null where no place's amendments apply.",
+    "places": "Keys of the places whose amendments apply.",
+    "adoptions": "The editions that it is known to have in force, oldest first.",
+    "candidates": "One answer for each edition that may be in force, the likeliest first.",
+    "answer": "The answer under this edition.",
+    "practices": "Keys of the named practices that were chosen.",
+    "says": "What it says, in one sentence.",
     "requires": "What the rule requires, in one sentence.",
     "rows": "The rows.",
     "see_also": "Keys of related rules.",
@@ -122,8 +133,8 @@ def asks(envelope: type[Question], question: type[Question]) -> Schema:
 
 
 def example_request(envelope: type[Question]) -> dict[str, Any]:
-    """The example as a request of this kind: what it must state."""
-    return {name: example()[name] for name, field in envelope.model_fields.items() if field.is_required()}
+    """The example as a request of this kind: what it must state, and the edition."""
+    return {name: example()[name] for name, field in envelope.model_fields.items() if field.is_required() or name == "edition"}
 
 
 def gives(*statuses: int, other_media: Iterable[str] = ()) -> dict[int | str, dict[str, Any]]:
@@ -180,7 +191,7 @@ def _add_examples(paths: dict[str, Any]) -> None:
     They are added to the finished description because FastAPI drops every null from what it is given.
     """
     rule = next(iter(rules().values()))
-    keys = {"rule": rule.key, "ruleInEdition": rule.key, "table": next(iter(table_list()), ""), "ontologyFile": "installation"}
+    keys = {"rule": rule.key, "ruleInEdition": rule.key, "place": next(iter(places())), "table": next(iter(table_list()), ""), "ontologyFile": "installation"}
     for path in paths.values():
         for operation in path.values():
             for parameter in operation.get("parameters", []):
@@ -198,7 +209,7 @@ def _add_examples(paths: dict[str, Any]) -> None:
 def example_answers() -> dict[str, dict[str, Any]]:
     """What the example requests are answered, cut short, with a record that does not change from day to day."""
     asked, house = example(), read_document(example()["installation"])
-    judged = ask_findings(house, FindingsQuestion(edition=asked["edition"], about=asked["about"]))
+    (judged,) = answers_of(ask_findings(house, FindingsQuestion(edition=asked["edition"], about=asked["about"])))
     answers: dict[str, Answer] = {
         "/v1/findings": judged.model_copy(update={"findings": [f.model_copy(update={"why": None}) for f in judged.findings[:1]], "derivations": []}),
         "/v1/origin": ask_origin(house, OriginQuestion(edition=asked["edition"], about=asked["about"])),

@@ -1,28 +1,37 @@
 """What goes over the wire beside the answers: the request of each question, what is wrong with one, and the lists of the book."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from datetime import date as CalendarDate  # noqa: N812  the field of a request has its name
 from typing import Annotated, Any, Literal, TypeVar, cast
 
 from pydantic import BaseModel, ConfigDict, Field, StrictBool, StrictStr, ValidationError
 
 import faultpath
 from faultpath.answers.book import EditionSummary, RuleSummary
+from faultpath.answers.law import Chosen, choose_laws, occupancy_of
+from faultpath.answers.places import OverlayDetail, PlaceSummary
 from faultpath.answers.record import Answer
 from faultpath.assessment import Law
+from faultpath.installation import Installation
 from faultpath.models import explain
 from faultpath.overlays import practices
+from faultpath.places import Place, places
 from faultpath.problems import BadInput, Problem, nearest, pointer
 from faultpath.rulebook import editions
 from faultpath.shelf import shelf
+from faultpath.terms import OCCUPANCY
+from faultpath.vocabulary import vocabulary
 
 Edition = Annotated[StrictStr, Field(max_length=40)]
 Name = Annotated[StrictStr, Field(max_length=600)]
 _INSTALLATION = "The installation to judge, as the schema of installation documents describes it."
-_EDITION = "Edition to judge by, a key of GET /v1/editions. It must be named: the book holds no places, so none can choose it."
+_EDITION = "Edition to judge by, a key of GET /v1/editions. Left out, the place and the date choose it."
+_PLACE = "Place, a key of GET /v1/places: its amendments apply, and without an edition it chooses the one in force."
+_DATE = "Date that counts in the place (most often that of the permit application), as year-month-day; it chooses the edition."
+_OCCUPANCY = "Occupancy, where places adopt by it; left out, that of the installation."
 _ABOUT = "Ids of the parts of the installation to answer about; all if left out or empty."
 _PRACTICES = "Keys of named practices, GET /v1/practices: readings of contested rules to judge by instead of the strict ones."
 _RULES = "Keys of the rules to judge; all that answer for the edition if left out or empty."
-PLACES = ("place", "date", "occupancy")
 
 
 class Question(BaseModel):
@@ -31,11 +40,19 @@ class Question(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
 
-class FindingsQuestion(Question):
-    """Which findings, by which edition."""
+class UnderLaw(Question):
+    """What the questions under one law share: the edition, or the place and the date that choose it."""
 
-    edition: Edition = Field(description=_EDITION)
+    edition: Edition | None = Field(default=None, description=_EDITION)
+    place: Name | None = Field(default=None, description=_PLACE)
+    date: CalendarDate | None = Field(default=None, description=_DATE)
+    occupancy: Name | None = Field(default=None, description=_OCCUPANCY)
     practices: list[Name] = Field(default=[], description=_PRACTICES, max_length=100)
+
+
+class FindingsQuestion(UnderLaw):
+    """Which findings, under which law."""
+
     rules: list[Name] = Field(default=[], description=_RULES, max_length=1000)
     about: list[Name] = Field(default=[], description=_ABOUT, max_length=1000)
     verify: StrictBool = Field(default=False, description="Run the reference engine beside the judge, and refuse to answer where they differ.")
@@ -50,10 +67,9 @@ class FindingsRequest(FindingsQuestion):
     installation: dict[str, Any] = Field(description=_INSTALLATION)
 
 
-class OriginQuestion(Question):
-    """Which supply paths, by which edition."""
+class OriginQuestion(UnderLaw):
+    """Which supply paths, under which law."""
 
-    edition: Edition = Field(description=_EDITION)
     about: list[Name] = Field(default=[], description=_ABOUT, max_length=1000)
 
 
@@ -64,9 +80,12 @@ class OriginRequest(OriginQuestion):
 
 
 class ComparisonQuestion(Question):
-    """Which editions to compare, on what."""
+    """Which editions and places to compare, on what. Two laws at least: two editions, or one and a place."""
 
-    editions: list[Edition] = Field(description="Editions to compare, at least two; they are answered oldest first.", min_length=2, max_length=100)
+    editions: list[Edition] = Field(description="Editions to compare; they are answered oldest first.", min_length=1, max_length=100)
+    places: list[Name] = Field(
+        default=[], description="Places, keys of GET /v1/places, whose amendments to each of the editions are compared too.", max_length=20
+    )
     practices: list[Name] = Field(default=[], description=_PRACTICES, max_length=100)
     rules: list[Name] = Field(default=[], description=_RULES, max_length=1000)
     about: list[Name] = Field(default=[], description=_ABOUT, max_length=1000)
@@ -83,21 +102,10 @@ Q = TypeVar("Q", bound=Question)
 
 def read_question(model: type[Q], data: Any) -> Q:
     """A question from parsed JSON or a query string. Raises BadInput with every problem found."""
-    if isinstance(data, Mapping):
-        no_places(data)
     try:
         return model.model_validate(data)
     except ValidationError as error:
         raise BadInput((_problem(model, cast(dict[str, Any], e)) for e in error.errors(include_url=False)), kind="bad-request") from error
-
-
-def no_places(keys: Mapping[str, Any]) -> None:
-    """Refuse what would have to choose an edition by a place. Raises BadInput."""
-    named = [key for key in PLACES if key in keys]
-    if named:
-        expected = "Expected an edition, one of: " + ", ".join(map(str, editions())) + "."
-        found = "No place is in the book yet, so the {} of the work chooses no edition."
-        raise BadInput((Problem(pointer([key]), found.format(key), expected) for key in named), kind="places-not-in-book")
 
 
 def _problem(model: type[Question], error: dict[str, Any]) -> Problem:
@@ -127,13 +135,39 @@ def year_of(edition: str, at: str = "/edition", *, kind: str = "unknown-edition"
     raise BadInput([Problem(at, found, "Expected one of: " + ", ".join(known) + ".", close)], kind=kind, status=status)
 
 
-def years_of(chosen: Sequence[str]) -> list[int]:
-    """The editions to compare as the book numbers them. Raises BadInput."""
-    years = [year_of(edition, f"/editions/{index}") for index, edition in enumerate(chosen)]
+def compared(earlier: str | None, later: str | None) -> tuple[int, int] | None:
+    """The two editions of a rule to compare, None where neither is named. Raises BadInput."""
+    if earlier is None and later is None:
+        return None
+    if earlier is None or later is None:
+        missing = "earlier" if earlier is None else "later"
+        raise BadInput([Problem(f"/{missing}", "One edition of two is named.", "Expected both: earlier and later.")], kind="bad-request")
+    return year_of(earlier, "/earlier"), year_of(later, "/later")
+
+
+def laws_to_compare(question: ComparisonQuestion) -> list[Law]:
+    """The laws to compare: each edition as published, then with what each place made of it. Raises BadInput."""
+    chosen = practices_of(question.practices)
+    years = [year_of(edition, f"/editions/{index}") for index, edition in enumerate(question.editions)]
     for index, year in enumerate(years):
         if year in years[:index]:
             raise BadInput([Problem(f"/editions/{index}", f"The edition {year} is named twice.", "Expected different editions.")], kind="bad-request")
-    return years
+    chains = [place_of(place, f"/places/{index}").chain for index, place in enumerate(question.places)]
+    for index, chain in enumerate(chains):
+        if chain in chains[:index]:
+            raise BadInput([Problem(f"/places/{index}", f"The place {chain[-1]} is named twice.", "Expected different places.")], kind="bad-request")
+    laws = [Law(year, chain, chosen) for chain in ((), *chains) for year in years]
+    if len(laws) < 2:
+        raise BadInput([Problem("/editions", "There is one law to look at.", "Expected two editions at least, or an edition and a place.")], kind="bad-request")
+    return laws
+
+
+def place_of(key: str, at: str = "/place") -> Place:
+    """The place of a request. Raises BadInput for one that the book does not know."""
+    if key not in places():
+        expected = "Expected a key of GET /v1/places, such as the ISO 3166-2 code of a state in small letters."
+        raise BadInput([Problem(at, f"No place has the key {key[:80]!r}.", expected, nearest(key, places()))], kind="unknown-place")
+    return places()[key]
 
 
 def practices_of(chosen: Sequence[str]) -> frozenset[str]:
@@ -146,9 +180,33 @@ def practices_of(chosen: Sequence[str]) -> frozenset[str]:
     return frozenset(chosen)
 
 
-def law_of(edition: str, practices_chosen: Sequence[str] = ()) -> Law:
-    """What a request asks to be judged by. Raises BadInput."""
-    return Law(year_of(edition), practices=practices_of(practices_chosen))
+def laws_of(question: UnderLaw, installation: Installation) -> Chosen:
+    """The law, or the laws that may be in force, that a request asks to be judged by. Raises BadInput."""
+    chosen = practices_of(question.practices)
+    place = place_of(question.place) if question.place is not None else None
+    occupancy = question.occupancy or occupancy_of(installation)
+    known = vocabulary().codes[OCCUPANCY]
+    if question.occupancy is not None and question.occupancy not in known:
+        found, expected = f"{question.occupancy[:80]!r} is no occupancy.", "Expected one of: " + ", ".join(known) + "."
+        raise BadInput([Problem("/occupancy", found, expected, nearest(question.occupancy, known))], kind="bad-request")
+    if question.edition is not None:
+        return Chosen((Law(year_of(question.edition), place.chain if place else (), chosen),))
+    if place is None:
+        expected = "Expected an edition, one of: " + ", ".join(map(str, editions())) + "; or a place and a date."
+        raise BadInput([Problem("/edition", "Nothing says which edition to judge by.", expected)], kind="bad-request")
+    return choose_laws(place, question.date, occupancy, chosen)
+
+
+class PlaceList(Answer):
+    """The places of the book."""
+
+    places: list[PlaceSummary] = Field(description="Every place, by key.")
+
+
+class PracticeList(Answer):
+    """The named practices of the book."""
+
+    practices: list[OverlayDetail] = Field(description="Every practice, by key.")
 
 
 class RuleList(Answer):

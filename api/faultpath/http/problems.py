@@ -27,7 +27,7 @@ KINDS: dict[str, tuple[int, str]] = {
     "bad-installation": (422, "The installation cannot be judged as it is described"),
     "bad-request": (422, "The request does not say what is needed"),
     "unknown-edition": (422, "The edition is not in the book"),
-    "places-not-in-book": (422, "Places are not in the book; an edition must be named"),
+    "unknown-place": (422, "The place is not in the book"),
     "engines-differ": (500, "The two engines differ, so there is no answer"),
     "internal": (500, "Something went wrong inside the service"),
     "not-ready": (503, "The service is not ready yet"),

@@ -3,7 +3,7 @@
 import json
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Path, Request, Response
+from fastapi import APIRouter, Path, Query, Request, Response
 from pydantic import BaseModel
 from starlette.concurrency import run_in_threadpool
 
@@ -24,7 +24,9 @@ from faultpath.answers.book import (
 )
 from faultpath.answers.editions import ComparisonAnswer
 from faultpath.answers.findings import FindingsAnswer
+from faultpath.answers.law import Candidates
 from faultpath.answers.origin import OriginAnswer
+from faultpath.answers.places import PlaceDetail, place_detail, place_list, practice_list
 from faultpath.http.asking import ask_comparison, ask_findings, ask_origin, assess_question
 from faultpath.http.bodies import media_of, read_asked, read_body
 from faultpath.http.description import asks, described, gives, media_content
@@ -36,7 +38,10 @@ from faultpath.http.messages import (
     FindingsRequest,
     OriginQuestion,
     OriginRequest,
+    PlaceList,
+    PracticeList,
     RuleList,
+    compared,
     year_of,
 )
 from faultpath.http.negotiation import FINDINGS_MEDIA, JSON, TURTLE, choose
@@ -48,6 +53,7 @@ router = APIRouter(prefix="/v1")
 SCHEMA_MEDIA = "application/schema+json"
 SCHEMA_IRI = BASE + "v1/schema/installation"
 Key = Annotated[str, Path(description="Key in the book.")]
+ComparedEdition = Annotated[str | None, Query(description="One of two editions whose texts are compared, as sets of conditions.")]
 EditionKey = Annotated[str, Path(description="Edition, a key of GET /v1/editions.")]
 
 
@@ -70,7 +76,7 @@ def turtle(text: str) -> Response:
     "/findings",
     operation_id="findings",
     summary="What holds, what fails, what cannot be decided, and why",
-    response_model=FindingsAnswer,
+    response_model=FindingsAnswer | Candidates[FindingsAnswer],
     responses=gives(400, 406, 413, 415, 422, 500, other_media=FINDINGS_MEDIA[1:]),
     openapi_extra=asks(FindingsRequest, FindingsQuestion),
     tags=["questions"],
@@ -93,7 +99,7 @@ async def _findings(request: Request) -> Response:
     "/origin",
     operation_id="origin",
     summary="The supply path of equipment, named from the source on",
-    response_model=OriginAnswer,
+    response_model=OriginAnswer | Candidates[OriginAnswer],
     responses=gives(400, 406, 413, 415, 422, 500),
     openapi_extra=asks(OriginRequest, OriginQuestion),
     tags=["questions"],
@@ -136,9 +142,11 @@ def _rules(request: Request) -> Response:
     responses=gives(404, 406, 500, other_media=[TURTLE]),
     tags=["book"],
 )
-def _rule(request: Request, key: Key) -> Response:
+def _rule(request: Request, key: Key, earlier: ComparedEdition = None, later: ComparedEdition = None) -> Response:
     """Says what the rule requires and why, where each edition prints it, what cures it, and how well it was checked."""
-    return written(rule_detail(key)) if wanted(request, JSON, TURTLE) == JSON else turtle(rule_turtle(key))
+    media = wanted(request, JSON, TURTLE)
+    between = compared(earlier, later)
+    return written(rule_detail(key, between)) if media == JSON else turtle(rule_turtle(key))
 
 
 @router.get(
@@ -177,6 +185,34 @@ def _editions(request: Request) -> Response:
 def _edition(request: Request, edition: EditionKey) -> Response:
     """Gives the rules that answer for the edition; in Turtle the SHACL Core shapes that any engine can run."""
     return written(edition_detail(edition)) if wanted(request, JSON, TURTLE) == JSON else turtle(edition_turtle(edition))
+
+
+@router.get("/places", operation_id="places", summary="The places of the book", response_model=PlaceList, responses=gives(406, 500), tags=["book"])
+def _places(request: Request) -> Response:
+    """Lists the places whose adoptions are in the book, as dated data to be checked again before relying on it."""
+    wanted(request, JSON)
+    return written(PlaceList(places=place_list()))
+
+
+@router.get(
+    "/places/{key}",
+    operation_id="place",
+    summary="A place with its adoptions and amendments",
+    response_model=PlaceDetail,
+    responses=gives(404, 406, 500),
+    tags=["book"],
+)
+def _place(request: Request, key: Key) -> Response:
+    """Says which editions the place is known to have in force from when, and what it made of rules."""
+    wanted(request, JSON)
+    return written(place_detail(key))
+
+
+@router.get("/practices", operation_id="practices", summary="The named practices", response_model=PracticeList, responses=gives(406, 500), tags=["book"])
+def _practices(request: Request) -> Response:
+    """Lists the readings of contested rules that a request can choose instead of the strict ones."""
+    wanted(request, JSON)
+    return written(PracticeList(practices=practice_list()))
 
 
 @router.get("/tables/{key}", operation_id="table", summary="A printed table", response_model=TableDetail, responses=gives(404, 406, 500), tags=["book"])
