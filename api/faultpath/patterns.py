@@ -57,7 +57,7 @@ def read_query(text: str) -> tuple[Arm, ...]:
     if where is None:
         raise ValueError("WHERE follows the CONSTRUCT template")
     prologue = "".join(f"PREFIX {name}: <{iri}>\n" for name, iri in prefixes.items())
-    conclusions = tuple(pattern for pattern, _ in _patterns(text[match.end() : end], prefixes))
+    conclusions = tuple(_patterns(text[match.end() : end], prefixes))
     arms = tuple(_arm(arm, prologue, prefixes, conclusions) for arm in _alternatives(text[where.end() :]))
     if set(conclusions) != {conclusion for arm in arms for conclusion in arm.conclusions}:
         raise ValueError("no alternative binds the variables of some conclusion")
@@ -65,12 +65,11 @@ def read_query(text: str) -> tuple[Arm, ...]:
 
 
 def _arm(body: str, prologue: str, prefixes: dict[str, str], conclusions: tuple[Pattern, ...]) -> Arm:
-    patterns = list(_patterns(body, prefixes))
     terms = [value for kind, value in tokenize(body, prefixes) if kind == "term"]
     return Arm(
         select=f"{prologue}SELECT DISTINCT * WHERE {body}",
         conclusions=tuple(c for c in conclusions if all(slot in terms for slot in c if isinstance(slot, Variable))),
-        premises=tuple(pattern for pattern, _ in patterns),
+        premises=tuple(_patterns(body, prefixes)),
         reads=frozenset(value for value in terms if isinstance(value, str)),
     )
 
@@ -143,10 +142,10 @@ def tokenize(text: str, prefixes: dict[str, str]) -> Iterator[tuple[str, Slot | 
             yield "mark", match["mark"]
 
 
-def _patterns(text: str, prefixes: dict[str, str]) -> Iterator[tuple[Pattern, bool]]:
-    """The triple patterns of a group, each with whether it is optional."""
+def _patterns(text: str, prefixes: dict[str, str]) -> Iterator[Pattern]:
+    """The triple patterns of a group, those of its optional parts included."""
     tokens = list(tokenize(text, prefixes))
-    at, depth, optional_from = 0, 0, 0
+    at = 0
     slots: list[Slot] = []
     while at < len(tokens):
         kind, value = tokens[at]
@@ -156,18 +155,13 @@ def _patterns(text: str, prefixes: dict[str, str]) -> Iterator[tuple[Pattern, bo
         if kind == "term":
             slots.append(value)
             if len(slots) == 3:
-                yield (slots[0], slots[1], slots[2]), optional_from > 0
+                yield slots[0], slots[1], slots[2]
         elif value == ";":
             slots = slots[:1]
         elif value == ",":
             slots = slots[:2]
         elif value in (".", "{", "}") or (kind == "word" and value in ("OPTIONAL", "UNION")):
             slots = []
-            depth += {"{": 1, "}": -1}.get(str(value), 0)
-            if value in ("OPTIONAL", "UNION"):
-                optional_from = optional_from or depth + 1
-            elif value == "}" and depth < optional_from:
-                optional_from = 0
         else:
             raise ValueError(f"{value!r} is outside the plain style of derivations")
         at += 1
