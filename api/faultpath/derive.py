@@ -1,13 +1,16 @@
 """What follows from what is stated: runs the derivations in force, and keeps for each new triple what it rests on."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 from typing import TypeAlias
 
 import pyoxigraph as ox
 
+from faultpath.algebra import Unsupported, read_where
 from faultpath.graph import Graph, Term, Triple, from_ox, named_to_ox, node_to_ox, to_ox
+from faultpath.index import Index
+from faultpath.join import Join
 from faultpath.patterns import Arm, Pattern, fill, read_query
 from faultpath.shelf import shelf
 from faultpath.tables import rows_in_force
@@ -16,7 +19,7 @@ from faultpath.vocabulary import vocabulary
 
 _FOLDER = "ontology/derivations/"
 _CLASS_MEMBERSHIP = DERIVATIONS + "class-membership"
-Occurring: TypeAlias = set[tuple[str, Term | None]]
+Known: TypeAlias = tuple[Graph, Graph]  # what was stated or followed, and the book's own facts
 _REFERENCE_PROPERTIES = ("circularMils", "metalReturn")
 
 
@@ -50,7 +53,7 @@ class Because:
 
     __slots__ = ("_conclusion", "_known", "_patterns", "_solution", "derivation")
 
-    def __init__(self, derivation: str, conclusion: Triple, patterns: tuple[Pattern, ...], solution: dict[str, Term], known: tuple[Graph, Graph]) -> None:
+    def __init__(self, derivation: str, conclusion: Triple, patterns: tuple[Pattern, ...], solution: dict[str, Term], known: Known) -> None:
         self.derivation = derivation
         self._conclusion = conclusion
         self._patterns = patterns
@@ -122,8 +125,17 @@ def reference(edition: int) -> Graph:
 
 
 @cache
-def _reference_quads(edition: int) -> list[ox.Quad]:
-    return [_quad(triple) for triple in reference(edition)]
+def _reference_index(edition: int) -> Index:
+    return Index(reference(edition))
+
+
+@cache
+def joined(query: str) -> Join | None:
+    """The query of an alternative compiled; None where it is written in a way that only the SPARQL engine answers."""
+    try:
+        return Join(read_where(query))
+    except Unsupported:
+        return None
 
 
 def derive(asserted: Graph, edition: int) -> Derived:
@@ -134,19 +146,14 @@ def derive(asserted: Graph, edition: int) -> Derived:
     for triple, premise in _memberships(asserted):
         if graph.add(triple):
             because[triple] = Because(_CLASS_MEMBERSHIP, triple, (premise,), {}, known)
-    store = ox.Store()
-    store.extend(_reference_quads(edition))
-    store.extend(_quad(triple) for triple in graph)
-    occurring: Occurring = {pair for source in known for triple in source for pair in ((triple[1], None), triple[1:])}
+    index = Index(graph, _reference_index(edition))
     for derivation in derivations(edition):
         arms = derivation.arms
         waiting = dict.fromkeys(range(len(arms)))
         while waiting:
             number = next(iter(waiting))
             del waiting[number]
-            new = _run(arms[number], derivation, store, because, known) if arms[number].needs <= occurring else []
-            if new:
-                occurring.update(pair for triple in new for pair in ((triple[1], None), triple[1:]))
+            new = _run(arms[number], derivation, index, because, known)
             if new and derivation.repeats:
                 predicates = {triple[1] for triple in new}
                 waiting.update(dict.fromkeys(n for n, arm in enumerate(arms) if not arm.reads.isdisjoint(predicates)))
@@ -163,24 +170,39 @@ def _memberships(asserted: Graph) -> Iterator[tuple[Triple, Triple]]:
                 yield (subject, TYPE, parent), triple
 
 
-def _run(arm: Arm, derivation: Derivation, store: ox.Store, because: dict[Triple, Because], known: tuple[Graph, Graph]) -> list[Triple]:
+def _run(arm: Arm, derivation: Derivation, index: Index, because: dict[Triple, Because], known: Known) -> list[Triple]:
     """Run one alternative of a derivation; what newly followed."""
     graph = known[0]
     new: list[Triple] = []
+    for bound in _solutions(arm, index, known):
+        for pattern in arm.conclusions:
+            triple = fill(pattern, bound)
+            if triple is not None and graph.add(triple):
+                because[triple] = Because(derivation.iri, triple, arm.premises, bound, known)
+                index.add(triple)
+                new.append(triple)
+    return new
+
+
+def _solutions(arm: Arm, index: Index, known: Known) -> Iterator[dict[str, Term]]:
+    join = joined(arm.select)
+    if join is None:
+        yield from solutions_by_engine(arm, known)
+        return
+    for solution in join.solutions(index):
+        yield {name: value for name, value in zip(join.names, solution, strict=True) if value is not None}
+
+
+def solutions_by_engine(arm: Arm, known: Iterable[Graph]) -> Iterator[dict[str, Term]]:
+    """The solutions of an alternative as the SPARQL engine finds them."""
+    store = ox.Store()
+    store.extend(_quad(triple) for graph in known for triple in graph)
     solutions = store.query(arm.select)
     if not isinstance(solutions, ox.QuerySolutions):
         raise TypeError("a derivation selects solutions")
     names = [variable.value for variable in solutions.variables]
     for solution in solutions:
-        bound = {name: from_ox(term) for name, term in zip(names, solution, strict=True) if term is not None}
-        for pattern in arm.conclusions:
-            triple = fill(pattern, bound)
-            if triple is not None and graph.add(triple):
-                because[triple] = Because(derivation.iri, triple, arm.premises, bound, known)
-                new.append(triple)
-    if new:
-        store.extend([_quad(triple) for triple in new])
-    return new
+        yield {name: from_ox(term) for name, term in zip(names, solution, strict=True) if term is not None}
 
 
 def _quad(triple: Triple) -> ox.Quad:

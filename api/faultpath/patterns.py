@@ -7,9 +7,10 @@ stands in FILTER, BIND, VALUES and (NOT) EXISTS restricts solutions and states n
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import TypeAlias
 
-from faultpath.graph import Term, Triple
+from faultpath.graph import Term, Text, Triple
 from faultpath.terms import TYPE
 
 
@@ -24,32 +25,30 @@ Slot: TypeAlias = Variable | Term
 Pattern: TypeAlias = tuple[Slot, Slot, Slot]
 
 _TOKEN = re.compile(
-    r"""\s*(?: \#[^\n]* | (?P<iri><[^>]*>) | (?P<var>[?$]\w+) | (?P<string>"[^"]*")(?:\^\^(?P<cast>[\w:]+))?
-    | (?P<number>-?\d+(?:\.\d+)?) | (?P<name>\w*:(?:[\w.-]|\\.|%\w\w)*[\w-]|\w+:) | (?P<word>\w+) | (?P<mark>[{}();,.]|[^\s\w?]+) )""",
+    r"""\s*(?: \#[^\n]* | (?P<iri><[^>\s]*>) | (?P<var>[?$]\w+) | (?P<string>"[^"]*")(?:\^\^(?P<cast>[\w:]+))?
+    | (?P<number>-?\d+(?:\.\d+)?) | (?P<name>\w*:(?:[\w.-]|\\.|%\w\w)*[\w-]|\w+:) | (?P<word>\w+) | (?P<mark>[^\s\w?]) )""",
     re.VERBOSE,
 )
-_PREFIX = re.compile(r"PREFIX\s+(\w*):\s*<([^>]*)>", re.IGNORECASE)
+PREFIX = re.compile(r"PREFIX\s+(\w*):\s*<([^>]*)>", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
 class Arm:
     """One alternative of a query's WHERE clause, as a query of its own.
 
-    `conclusions` are the patterns of the template that it can fill, `premises` its own triple patterns. Where a predicate, or
-    a predicate with its object, in `needs` does not occur, it has no solution; only new triples with a predicate in `reads`
-    can give it further ones.
+    `conclusions` are the patterns of the template that it can fill, `premises` its own triple patterns. Only new triples with a
+    predicate in `reads` can give it further solutions.
     """
 
     select: str
     conclusions: tuple[Pattern, ...]
     premises: tuple[Pattern, ...]
-    needs: frozenset[tuple[str, Term | None]]
     reads: frozenset[str]
 
 
 def read_query(text: str) -> tuple[Arm, ...]:
     """Take a derivation's query apart into its alternatives. Raises ValueError for a form that the plain style does not allow."""
-    prefixes = dict(_PREFIX.findall(text))
+    prefixes = dict(PREFIX.findall(text))
     match = re.search(r"CONSTRUCT\s*\{", text)
     if match is None:
         raise ValueError("a derivation is one CONSTRUCT query")
@@ -58,7 +57,7 @@ def read_query(text: str) -> tuple[Arm, ...]:
     if where is None:
         raise ValueError("WHERE follows the CONSTRUCT template")
     prologue = "".join(f"PREFIX {name}: <{iri}>\n" for name, iri in prefixes.items())
-    conclusions = tuple(pattern for pattern, _ in _patterns(text[match.end() : end], prefixes))
+    conclusions = tuple(_patterns(text[match.end() : end], prefixes))
     arms = tuple(_arm(arm, prologue, prefixes, conclusions) for arm in _alternatives(text[where.end() :]))
     if set(conclusions) != {conclusion for arm in arms for conclusion in arm.conclusions}:
         raise ValueError("no alternative binds the variables of some conclusion")
@@ -66,17 +65,11 @@ def read_query(text: str) -> tuple[Arm, ...]:
 
 
 def _arm(body: str, prologue: str, prefixes: dict[str, str], conclusions: tuple[Pattern, ...]) -> Arm:
-    patterns = list(_patterns(body, prefixes))
-    terms = [value for kind, value in _tokens(body, prefixes) if kind == "term"]
+    terms = [value for kind, value in tokenize(body, prefixes) if kind == "term"]
     return Arm(
         select=f"{prologue}SELECT DISTINCT * WHERE {body}",
         conclusions=tuple(c for c in conclusions if all(slot in terms for slot in c if isinstance(slot, Variable))),
-        premises=tuple(pattern for pattern, _ in patterns),
-        needs=frozenset(
-            (str(predicate), None if isinstance(obj, Variable) else obj)
-            for (_, predicate, obj), optional in patterns
-            if not optional and not isinstance(predicate, Variable)
-        ),
+        premises=tuple(_patterns(body, prefixes)),
         reads=frozenset(value for value in terms if isinstance(value, str)),
     )
 
@@ -117,7 +110,8 @@ def _closing(text: str, start: int) -> int:
     raise ValueError("a brace is not closed")
 
 
-def _tokens(text: str, prefixes: dict[str, str]) -> Iterator[tuple[str, Slot | str]]:
+def tokenize(text: str, prefixes: dict[str, str]) -> Iterator[tuple[str, Slot | str]]:
+    """The tokens of a query: terms with prefixes resolved, words in capitals, and single marks."""
     at = 0
     while at < len(text):
         match = _TOKEN.match(text, at)
@@ -131,8 +125,10 @@ def _tokens(text: str, prefixes: dict[str, str]) -> Iterator[tuple[str, Slot | s
             yield "term", match["iri"][1:-1]
         elif match["var"]:
             yield "term", Variable(match["var"][1:])
+        elif match["string"]:
+            yield ("term", Text(match["string"][1:-1])) if match["cast"] is None else ("mark", "^^")
         elif match["number"]:
-            yield "term", int(match["number"]) if match["number"].lstrip("-").isdigit() else match["number"]
+            yield "term", int(match["number"]) if match["number"].lstrip("-").isdigit() else Decimal(match["number"])
         elif match["name"]:
             prefix, _, local = match["name"].partition(":")
             yield "term", prefixes[prefix] + local.replace("\\", "")
@@ -143,13 +139,13 @@ def _tokens(text: str, prefixes: dict[str, str]) -> Iterator[tuple[str, Slot | s
         elif match["word"]:
             yield "word", match["word"].upper()
         elif match["mark"]:
-            yield from (("mark", mark) for mark in match["mark"])
+            yield "mark", match["mark"]
 
 
-def _patterns(text: str, prefixes: dict[str, str]) -> Iterator[tuple[Pattern, bool]]:
-    """The triple patterns of a group, each with whether it is optional."""
-    tokens = list(_tokens(text, prefixes))
-    at, depth, optional_from = 0, 0, 0
+def _patterns(text: str, prefixes: dict[str, str]) -> Iterator[Pattern]:
+    """The triple patterns of a group, those of its optional parts included."""
+    tokens = list(tokenize(text, prefixes))
+    at = 0
     slots: list[Slot] = []
     while at < len(tokens):
         kind, value = tokens[at]
@@ -159,18 +155,13 @@ def _patterns(text: str, prefixes: dict[str, str]) -> Iterator[tuple[Pattern, bo
         if kind == "term":
             slots.append(value)
             if len(slots) == 3:
-                yield (slots[0], slots[1], slots[2]), optional_from > 0
+                yield slots[0], slots[1], slots[2]
         elif value == ";":
             slots = slots[:1]
         elif value == ",":
             slots = slots[:2]
         elif value in (".", "{", "}") or (kind == "word" and value in ("OPTIONAL", "UNION")):
             slots = []
-            depth += {"{": 1, "}": -1}.get(str(value), 0)
-            if value in ("OPTIONAL", "UNION"):
-                optional_from = optional_from or depth + 1
-            elif value == "}" and depth < optional_from:
-                optional_from = 0
         else:
             raise ValueError(f"{value!r} is outside the plain style of derivations")
         at += 1
