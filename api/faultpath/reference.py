@@ -1,6 +1,6 @@
 """The reference engine: pySHACL on the same shapes and the same derived graph, to hold the judge to its word."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -44,15 +44,16 @@ def failing_pairs(graph: Graph, texts: Collection[str]) -> frozenset[tuple[str, 
     from rdflib import URIRef
 
     _, report, _ = validate(_rdflib(graph), shacl_graph=shapes, inference="none", meta_shacl=False, advanced=False, js=False)
-    results = list(report.subjects(URIRef(SH + "focusNode")))
-    pairs = set()
-    for result in results:
-        shape = str(report.value(result, URIRef(SH + "sourceShape")))
-        node = str(report.value(result, URIRef(SH + "focusNode")))
-        if shape in texts:
-            pairs.add((shape, node))
-            continue
-        pairs.update((text, node) for text in texts if _reaches(text, shape))
+    results = report.subjects(URIRef(SH + "focusNode"))
+    found = ((str(report.value(r, URIRef(SH + "focusNode"))), str(report.value(r, URIRef(SH + "sourceShape")))) for r in results)
+    return attributed(found, texts)
+
+
+def attributed(violations: Iterable[tuple[str, str]], texts: Collection[str]) -> frozenset[tuple[str, str]]:
+    """The (text, node) pairs that violations, as focus node and source shape, stand for: an engine may name a direct part of a text."""
+    pairs: set[tuple[str, str]] = set()
+    for node, shape in violations:
+        pairs.update((text, node) for text in ([shape] if shape in texts else texts) if text == shape or _reaches(text, shape))
     return frozenset(pairs)
 
 
@@ -64,8 +65,15 @@ def _reaches(text: str, shape: str) -> bool:
 
 
 def differences(assessed: Assessed) -> tuple[Difference, ...]:
-    """Where the judge decided and pySHACL disagrees. What the judge left undecided the two-valued engine cannot confirm."""
-    failing = failing_pairs(assessed.derived.graph, {text.iri for text in assessed.texts()})
+    """Where the judge decided and pySHACL disagrees."""
+    return disagreements(assessed, failing_pairs(assessed.derived.graph, {text.iri for text in assessed.texts()}))
+
+
+def disagreements(assessed: Assessed, failing: Collection[tuple[str, str]]) -> tuple[Difference, ...]:
+    """Where the judge decided and an engine, by its failing (text, node) pairs, does not agree.
+
+    What the judge left undecided a two-valued engine cannot confirm.
+    """
     found = []
     for _, judgement in assessed.judgements:
         if judgement.outcome is Outcome.UNDECIDED:
