@@ -327,6 +327,16 @@ def known_practices(as_json: AsJson = False) -> int:
     return NOTHING_FAILS
 
 
+@app.command()
+@_plainly
+def coverage() -> int:
+    """Which sections of the code are encoded, how far they were checked, and what is not encoded, as Markdown."""
+    from faultpath.coverage import coverage_page
+
+    _print_body(coverage_page())
+    return NOTHING_FAILS
+
+
 @app.command("version")
 @_plainly
 def print_version(as_json: AsJson = False) -> int:

@@ -1,0 +1,28 @@
+"""The page of what is encoded is made from the book, and says of every listed section what became of it."""
+
+import csv
+import re
+
+from faultpath.coverage import coverage_page
+from faultpath.rulebook import rules
+from faultpath.shelf import book_root
+
+ROWS = list(csv.DictReader((book_root() / "shapes" / "sections.csv").open(encoding="utf-8")))
+
+
+def test_the_page_is_current():
+    """Made again with `faultpath coverage > shapes/COVERAGE.md`."""
+    assert (book_root() / "shapes" / "COVERAGE.md").read_text() == coverage_page()
+
+
+def test_the_parts_of_the_article_are_all_there():
+    """NFPA 70-2023, Article 250 Parts I to VII; the list of sections is from memory."""
+    parts = [row["part"] for row in ROWS if row["part"].startswith("Article 250")]
+    assert list(dict.fromkeys(parts)) == [f"Article 250 Part {number}" for number in ("I", "II", "III", "IV", "V", "VI", "VII")]
+    sections = [row["section"] for row in ROWS if row["part"].startswith("Article 250")]
+    assert sections == sorted(sections, key=lambda text: int(re.findall(r"\d+", text)[1]))
+
+
+def test_every_rule_stands_on_the_page():
+    page = coverage_page()
+    assert [key for key in rules() if key not in page] == []
