@@ -39,6 +39,8 @@ INSTALLATION = INST + "Installation"
 COMPLETE = INST + "complete"
 CODE_WORD = INST + "Code"
 OCCUPANCY = INST + "Occupancy"
+CARRIES_GROUND = INST + "carriesEquipmentGround"
+JOINS_FRAME = INST + "joinsGroundedConductorToFrame"
 
 PREFIXES = {
     "inst": INST,

@@ -1,0 +1,66 @@
+"""The same diagram as a text outline, for screen readers and terminals: the supply from each source down, with the findings on each part."""
+
+from collections.abc import Iterator
+
+from faultpath.consistency import Part
+from faultpath.outcome import Outcome
+from faultpath.pictures.boxes import run_lines
+from faultpath.pictures.scene import Scene
+
+_NO_WRAP = 10_000.0
+
+
+def outline(found: Scene) -> str:
+    """The outline, two spaces a level."""
+    seen: set[str] = set()
+    lines = [f"{found.title}, edition {found.edition}"]
+    fed = {run["to"] for run in found.listed("runs")}
+    heads = [*found.listed("sources"), *(part for part in found.listed("equipment") if part["id"] not in fed)]
+    for head in heads:
+        lines += _node(found, head["id"], 0, seen)
+    for body in found.listed("metalBodies"):
+        bonded = ", ".join(body.get("bondedTo", [])) or ("nothing" if "bondedTo" in body.get("complete", []) else "not known")
+        lines.append(f"{body['id']}: {found.kind(body['id'])}, bonded to: {bonded}{_tags(found, body['id'])}")
+    return "\n".join(lines) + "\n"
+
+
+def _node(found: Scene, identifier: str, depth: int, seen: set[str]) -> Iterator[str]:
+    part, space = found.parts[identifier], "  " * depth
+    if identifier in seen:
+        yield f"{space}{identifier}, told above"
+        return
+    seen.add(identifier)
+    said = [found.kind(identifier), found.roles.get(identifier, ""), part.get("location", ""), _work(part)]
+    yield f"{space}{identifier}: {', '.join(word for word in said if word)}{_tags(found, identifier)}"
+    for bond in part.get("bonds", []):
+        ends = " to ".join(str(bond.get(end, "not known")).rpartition("/")[2] for end in ("from", "to"))
+        yield f"{space}  {bond['id']}: {found.kind(bond['id'])}, {ends}{', should not be here' if bond['id'] in found.wrong else ''}"
+    for conductor in found.listed("electrodeConductors"):
+        ends_here = [end for end in (conductor["from"], conductor["to"]) if (end.rpartition("/")[0] or end) == identifier]
+        if ends_here and conductor["id"] not in seen:
+            yield from _electrode(found, conductor, ends_here[0], depth + 1, seen)
+    for run in found.outgoing(identifier):
+        lacking = ", no equipment grounding conductor" if run["id"] in found.missing else ""
+        words = [word for word in run_lines(found, run, _NO_WRAP) if word != "no equipment grounding conductor"]
+        yield f"{space}  by {run['id']}: {', '.join(word for word in words if word != run['id'])}{lacking}{_tags(found, run['id'])}"
+        yield from _node(found, run["to"], depth + 2, seen)
+
+
+def _electrode(found: Scene, conductor: Part, here: str, depth: int, seen: set[str]) -> Iterator[str]:
+    seen.add(conductor["id"])
+    far = conductor["to"] if conductor["from"] == here else conductor["from"]
+    size = " ".join(filter(None, (str(conductor.get("size", "size not stated")).replace("-", " "), conductor.get("material"))))
+    kind = f": {found.kind(far)}" if far in found.classes else ""
+    yield f"{'  ' * depth}by {conductor['id']}, {size}, to {far}{kind}{_tags(found, conductor['id'])}{_tags(found, far)}"
+    for onward in found.listed("electrodeConductors"):
+        if far in (onward["from"], onward["to"]) and onward["id"] not in seen and far in found.classes and found.is_a(far, "Electrode"):
+            yield from _electrode(found, onward, far, depth + 1, seen)
+
+
+def _work(part: Part) -> str:
+    return "" if part.get("work") in (None, "existing") else str(part["work"])
+
+
+def _tags(found: Scene, identifier: str) -> str:
+    said = [f"{tag.number} {'fails' if tag.outcome is Outcome.FAILS else 'cannot be decided'}" for tag in found.tags.get(identifier, ())]
+    return f" [{'; '.join(said)}]" if said else ""
