@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from faultpath.pictures.svg import Element
 
-GAP = 14.0
+GAP = 14
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from faultpath.terms import INST
 from faultpath.vocabulary import vocabulary
 
 _ROWS = (("GroundedConductorTerminal", "neutral"), ("EquipmentGroundingTerminal", "ground"), ("Frame", "case"))
-_ROW_HEIGHT, _LABEL_WIDTH = 20.0, 46.0
+_ROW_HEIGHT, _LABEL_WIDTH = 20, 46
 
 
 def box_strips(scene: Scene, identifier: str, width: float) -> list[Strip]:
@@ -63,7 +63,7 @@ def _disconnect(disconnect: Part, width: float) -> Strip:
         svg.breaker_symbol(parent, x + 20, y + 2)
         svg.text_lines(parent, x + 36, y + 13, lines, 10, INK)
 
-    return Strip(max(26.0, len(lines) * 13 + 6), draw)
+    return Strip(max(26, len(lines) * 13 + 6), draw)
 
 
 def _bars(scene: Scene, part: Part) -> Strip | None:

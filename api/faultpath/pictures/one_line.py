@@ -18,14 +18,14 @@ from faultpath.pictures.boxes import box_strips, conductor_lines, run_lines
 from faultpath.pictures.scene import Scene, scene
 from faultpath.pictures.svg import INK, PAPER, QUIET, Element
 
-CELL, LANE = 132.0, 6.0
-SHEET, PHONE = 1760.0, 330.0
+CELL, LANE = 132, 6.0
+SHEET, PHONE = 1760, 330
 ROW = {SHEET: 12, PHONE: 2}
-MARGIN, CONTINUED = 16.0, 26.0
+MARGIN, CONTINUED = 16, 26
 # How wide a box is that feeds one run, and how much room a number takes.
-CHAIN, TAG = 290.0, 26.0
+CHAIN, TAG = 290, 26
 # A drawing narrower than the first has its legend and findings beside it, in a column as wide as the second.
-_ASIDE, _COLUMN = 700.0, 440.0
+_ASIDE, _COLUMN = 700, 440
 
 
 class _Plan:
@@ -99,7 +99,7 @@ class _Plan:
         labels = run_lines(self.scene, run, room - 14)
         beside = bool(electrodes) and child.width >= CHAIN + GAP + row_width(electrodes)
         over = 22 if "overcurrent" in run else 0
-        length = max(46.0, len(labels) * 13 + 14) + over
+        length = max(46, len(labels) * 13 + 14) + over
         tagged = self.tag_height(run["id"], room)
         length = max(length + tagged, row_height(electrodes) + GAP if beside else 0)
 
@@ -137,7 +137,7 @@ class _Plan:
         self.placed.add(conductor["id"])
         words = " ".join(filter(None, (str(conductor.get("size", "")).replace("-", " "), conductor.get("material"))))
         labels = [*svg.wrap(conductor["id"], CELL - 34, 10), *svg.wrap(words or "size not stated", CELL - 34, 10)]
-        length = max(40.0, len(labels) * 13 + 14) + self.tag_height(conductor["id"], CELL - 30)
+        length = max(40, len(labels) * 13 + 14) + self.tag_height(conductor["id"], CELL - 30)
         below = self.ground(far) if far and far not in self.placed else _reference(f"to {far or '/'.join(ends)}" + (", drawn before" if far else ""))
 
         def draw(parent: Element, x: float, y: float) -> None:
@@ -343,7 +343,7 @@ def _findings(found: Scene, width: float) -> Block:
             svg.text(parent, x + 28, y + 11, tag_lines[0], 11, INK, "bold")
             svg.text_lines(parent, x + 28, y + 25, tag_lines[1:], 10, INK)
 
-        return Block(each, max(28.0, 14 + 13 * len(tag_lines)), 0, draw)
+        return Block(each, max(28, 14 + 13 * len(tag_lines)), 0, draw)
 
     blocks = []
     for tag in found.all_tags():
