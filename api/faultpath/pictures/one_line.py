@@ -18,7 +18,7 @@ from faultpath.pictures.boxes import box_strips, conductor_lines, run_lines
 from faultpath.pictures.scene import Scene, scene
 from faultpath.pictures.svg import INK, PAPER, QUIET, Element
 
-CELL, LANE = 132, 6.0
+CELL, LANE = 132, 6
 SHEET, PHONE = 1760, 330
 ROW = {SHEET: 12, PHONE: 2}
 MARGIN, CONTINUED = 16, 26
@@ -31,7 +31,7 @@ _ASIDE, _COLUMN = 700, 440
 class _Plan:
     """The placing of one scene for a width; each part is drawn once, and referred to where it is met again."""
 
-    def __init__(self, found: Scene, width: float) -> None:
+    def __init__(self, found: Scene, width: int) -> None:
         self.scene = found
         self.width = width
         self.placed: set[str] = set()
@@ -99,7 +99,7 @@ class _Plan:
         labels = run_lines(self.scene, run, room - 14)
         beside = bool(electrodes) and child.width >= CHAIN + GAP + row_width(electrodes)
         over = 22 if "overcurrent" in run else 0
-        length = max(46, len(labels) * 13 + 14) + over
+        length: float = max(46, len(labels) * 13 + 14) + over
         tagged = self.tag_height(run["id"], room)
         length = max(length + tagged, row_height(electrodes) + GAP if beside else 0)
 
@@ -243,12 +243,12 @@ def _reference(words: str) -> Block:
 # The sheet
 
 
-def one_line(assessed: Assessed, width: float = SHEET) -> str:
+def one_line(assessed: Assessed, width: int = SHEET) -> str:
     """The diagram as an SVG document: the same bytes for the same installation, law and book."""
     return written(sheet(scene(assessed), width))
 
 
-def sheet(found: Scene, width: float = SHEET) -> Element:
+def sheet(found: Scene, width: int = SHEET) -> Element:
     """The drawing with its title, its legend and its list of findings, as an SVG element."""
     body = _Plan(found, width).whole()
     aside = width == SHEET and body.width < _ASIDE
@@ -280,7 +280,7 @@ def written(root: Element) -> str:
     return ElementTree.tostring(root, encoding="unicode") + "\n"
 
 
-def beside(before: Scene, after: Scene, width: float = SHEET) -> str:
+def beside(before: Scene, after: Scene, width: int = SHEET) -> str:
     """Two drawings side by side, or one below the other on a phone: before and after the work."""
     sheets = [sheet(found, width) for found in (before, after)]
     sizes = [(float(s.get("width", "0")), float(s.get("height", "0"))) for s in sheets]
