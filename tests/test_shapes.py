@@ -8,7 +8,7 @@ from pyshacl import validate
 from rdflib import Graph as RdflibGraph
 
 from faultpath.graph import serialize
-from faultpath.rulebook import Condition, Group, Leaf, Text, conditions, editions, rules, shapes_in_force, text_conditions
+from faultpath.rulebook import Condition, Group, Leaf, Text, all_texts, conditions, editions, rules, shapes_in_force, text_conditions
 from faultpath.shelf import base_of, shelf
 from faultpath.terms import CODE, DCT, FIRST, LABEL, REST, RULES, SH, TYPE, XSD, short
 from faultpath.vocabulary import vocabulary
@@ -16,7 +16,7 @@ from faultpath.vocabulary import vocabulary
 GRAPH = shelf().shapes
 WORDS = vocabulary()
 RULES_OF_THE_BOOK = rules()
-TEXTS = [text for rule in RULES_OF_THE_BOOK.values() for text in rule.texts]
+TEXTS = list(all_texts())
 LEAVES = {c.iri: c for text in TEXTS for c in text_conditions(text) if isinstance(c, Leaf)}
 GROUPS = {c.iri: c for text in TEXTS for c in text_conditions(text) if isinstance(c, Group)}
 
