@@ -2,9 +2,8 @@
 
 import pytest
 
-from assessing import by_path, judged, written
+from assessing import by_path, judged, law, written
 from faultpath.outcome import Outcome
-from faultpath.rulebook import rules
 from faultpath.shelf import book_root
 from faultpath.terms import short
 
@@ -57,7 +56,7 @@ def test_cured_twin_shows_a_remedy_at_work(path: str):
     assert twin.outcome is Outcome.FAILS
     assert case.outcome is Outcome.HOLDS
     assert case.about == twin.about
-    remedy = next((r for r in rules()[case.rule].remedies if r.key == written(path).get("remedy")), None)
+    remedy = next((r for r in law(case, max(case.editions)).book[case.rule].remedies if r.key == written(path).get("remedy")), None)
     assert remedy is not None, "a cured twin names a remedy of its rule"
     shared = set(case.editions) & set(twin.editions)
     assert shared

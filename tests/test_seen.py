@@ -10,10 +10,11 @@ import pytest
 
 from assessing import by_path, judged
 from faultpath.outcome import Outcome
-from faultpath.rulebook import Text, rules, text_conditions
+from faultpath.rulebook import Text, all_texts, rules, text_conditions
+from faultpath.terms import BASE
 
 DECIDED_OR_NOT = {Outcome.HOLDS, Outcome.FAILS, Outcome.UNDECIDED}
-TEXTS = [text for rule in rules().values() for text in rule.texts]
+TEXTS = all_texts()
 
 
 @cache
@@ -29,13 +30,13 @@ def seen() -> dict[str, set[Outcome]]:
     return found
 
 
-@pytest.mark.parametrize("text", TEXTS, ids=lambda text: f"{text.rule}/{text.year}")
+@pytest.mark.parametrize("text", TEXTS, ids=lambda text: text.iri.removeprefix(BASE))
 def test_every_condition_is_seen_in_every_state(text: Text):
     unseen = {condition.iri.split("/rules/")[-1]: sorted(missing) for condition in text_conditions(text) if (missing := DECIDED_OR_NOT - seen()[condition.iri])}
     assert unseen == {}
 
 
-@pytest.mark.parametrize("text", TEXTS, ids=lambda text: f"{text.rule}/{text.year}")
+@pytest.mark.parametrize("text", TEXTS, ids=lambda text: text.iri.removeprefix(BASE))
 def test_every_text_is_judged_by_a_case(text: Text):
     assert seen()[text.iri]
 
