@@ -13,8 +13,8 @@ from faultpath.index import Index
 from faultpath.join import Join
 from faultpath.patterns import Arm, Pattern, fill, read_query
 from faultpath.shelf import shelf
-from faultpath.tables import rows_in_force
-from faultpath.terms import DERIVATIONS, INST, TYPE
+from faultpath.tables import rows_in_force, tables
+from faultpath.terms import DERIVATIONS, INST, TABLES, TYPE
 from faultpath.vocabulary import vocabulary
 
 _FOLDER = "ontology/derivations/"
@@ -118,10 +118,15 @@ def derivations(edition: int) -> tuple[Derivation, ...]:
 
 @cache
 def reference(edition: int) -> Graph:
-    """The facts of the book that derivations look up: areas of sizes, metal wiring methods, classes of codes, table rows."""
+    """The facts of the book that derivations look up: areas of sizes, metal wiring methods, classes of codes, table rows.
+
+    Rows of tables that no derivation names stay outside: every installation would carry them.
+    """
     ontology = shelf().ontology
     facts = [t for t in ontology if t[1] in {INST + name for name in _REFERENCE_PROPERTIES}]
-    return Graph([*facts, *rows_in_force(edition)])
+    queries = [text for path, text in shelf().files.items() if path.startswith(_FOLDER)]
+    named = tuple(TABLES + key + "/" for key in tables() if any(f"table:{key}" in query for query in queries))
+    return Graph([*facts, *(t for t in rows_in_force(edition) if t[0].startswith(named))])
 
 
 @cache

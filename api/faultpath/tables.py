@@ -4,6 +4,7 @@ import csv
 import io
 import json
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import cache
 from typing import Any
 
@@ -66,4 +67,20 @@ def rows_in_force(edition: int) -> list[Triple]:
 def _cell(column: dict[str, Any], value: str) -> Term:
     if "valueUrl" in column:
         return str(column["valueUrl"]).replace("{+" + column["name"] + "}", value)
-    return int(value) if column.get("datatype") == "integer" else Text(value)
+    kind = column.get("datatype")
+    return int(value) if kind == "integer" else Decimal(value) if kind == "decimal" else Text(value)
+
+
+@cache
+def rows_with(edition: int, *columns: str) -> tuple[dict[str, Term], ...]:
+    """The rows that an edition has in force of the one table with all these columns, each by column name.
+
+    A code word stands as its IRI, an empty cell is left out. Raises LookupError unless exactly one table has the columns.
+    """
+    fitting = [t for t in tables().values() if set(columns) <= {c["name"] for c in t.metadata["tableSchema"]["columns"]}]
+    if len(fitting) != 1:
+        raise LookupError(f"{len(fitting)} tables have the columns {', '.join(columns)}")
+    table = fitting[0]
+    year = table.year_in_force(edition)
+    described = table.metadata["tableSchema"]["columns"]
+    return tuple({c["name"]: _cell(c, row[c["name"]]) for c in described if row[c["name"]] != ""} for row in table.dated[year or min(table.dated)])
