@@ -1,5 +1,6 @@
 """What follows from what is stated: runs the derivations in force, and keeps for each new triple what it rests on."""
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -120,13 +121,14 @@ def derivations(edition: int) -> tuple[Derivation, ...]:
 def reference(edition: int) -> Graph:
     """The facts of the book that derivations look up: areas of sizes, metal wiring methods, classes of codes, table rows.
 
-    Rows of tables that no derivation names stay outside: every installation would carry them.
+    Rows of tables of which no derivation reads a column stay outside: every installation would carry them.
     """
     ontology = shelf().ontology
     facts = [t for t in ontology if t[1] in {INST + name for name in _REFERENCE_PROPERTIES}]
-    queries = [text for path, text in shelf().files.items() if path.startswith(_FOLDER)]
-    named = tuple(TABLES + key + "/" for key in tables() if any(f"table:{key}" in query for query in queries))
-    return Graph([*facts, *(t for t in rows_in_force(edition) if t[0].startswith(named))])
+    queries = "".join(text for path, text in shelf().files.items() if path.startswith(_FOLDER))
+    spoken = set(re.findall(r"\bcode:(\w+)", queries))
+    read = tuple(TABLES + table.key + "/" for table in tables().values() if spoken.intersection(table.columns))
+    return Graph([*facts, *(t for t in rows_in_force(edition) if t[0].startswith(read))])
 
 
 @cache

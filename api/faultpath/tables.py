@@ -21,6 +21,11 @@ class Table:
     metadata: dict[str, Any]
     dated: dict[int, list[dict[str, str]]]
 
+    @property
+    def columns(self) -> dict[str, dict[str, Any]]:
+        """The description of each column by its name."""
+        return {column["name"]: column for column in self.metadata["tableSchema"]["columns"]}
+
     def year_in_force(self, edition: int) -> int | None:
         """The year of the rows in force in an edition, None before the oldest."""
         years = [year for year in self.dated if year <= edition]
@@ -77,10 +82,9 @@ def rows_with(edition: int, *columns: str) -> tuple[dict[str, Term], ...]:
 
     A code word stands as its IRI, an empty cell is left out. Raises LookupError unless exactly one table has the columns.
     """
-    fitting = [t for t in tables().values() if set(columns) <= {c["name"] for c in t.metadata["tableSchema"]["columns"]}]
+    fitting = [t for t in tables().values() if t.columns.keys() >= set(columns)]
     if len(fitting) != 1:
         raise LookupError(f"{len(fitting)} tables have the columns {', '.join(columns)}")
     table = fitting[0]
     year = table.year_in_force(edition)
-    described = table.metadata["tableSchema"]["columns"]
-    return tuple({c["name"]: _cell(c, row[c["name"]]) for c in described if row[c["name"]] != ""} for row in table.dated[year or min(table.dated)])
+    return tuple({name: _cell(c, row[name]) for name, c in table.columns.items() if row[name] != ""} for row in table.dated[year or min(table.dated)])
