@@ -159,7 +159,7 @@ def _solve_core(core: Sequence[Branch], nodes: Sequence[str], zeros: set[str]) -
         found = np.linalg.solve(matrix, right) if size else right
     except np.linalg.LinAlgError as error:
         raise ValueError("branches without ohms run in a circle") from error
-    volts = {**{zero: 0j for zero in zeros}, **{node: complex(found[number]) for node, number in place.items()}}
+    volts = {**dict.fromkeys(zeros, 0j), **{node: complex(found[number]) for node, number in place.items()}}
     amperes = {branch.name: (volts[branch.start] - volts[branch.end] + branch.volts) / branch.ohms for branch in core if branch.ohms != 0}
     amperes.update({branch.name: complex(found[row]) for row, branch in enumerate(fixed, len(place))})
     return volts, amperes

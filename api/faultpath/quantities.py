@@ -1,5 +1,6 @@
 """The named quantities of the book: what is assumed where nothing is stated, criteria, opening points, limits for people."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
@@ -28,7 +29,7 @@ def quantities(edition: int) -> dict[str, Quantity]:
     return {str(row["quantityName"]): _quantity(row) for row in rows}
 
 
-def _quantity(row: dict[str, object]) -> Quantity:
+def _quantity(row: Mapping[str, object]) -> Quantity:
     return Quantity(
         name=str(row["quantityName"]),
         least=float(str(row["quantityLeast"])),

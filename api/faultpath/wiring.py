@@ -18,6 +18,7 @@ from faultpath.quantities import Quantity
 EARTH_NODE = "earth"
 Corner: TypeAlias = Mapping[str, float]
 Ohms: TypeAlias = Callable[[Corner], complex]
+Gaps: TypeAlias = tuple[Gap, ...]
 # Stands for an impedance that is not known where only the way of the current is asked.
 _PLACEHOLDER = 1.0
 # Quantities of a source that make it strong or weak together, and whether the greater value makes it weak.
@@ -56,7 +57,7 @@ class Join:
     ohms: Ohms | None
     volts: complex = 0
     assumed: tuple[str, ...] = ()
-    gaps: tuple[Gap, ...] = ()
+    gaps: Gaps = ()
 
     def branch(self, corner: Corner) -> Branch:
         """The branch of the net at a corner."""
@@ -68,7 +69,8 @@ class Wiring:
     """Everything that joins the terminals behind one source.
 
     `legs` gives the legs that arrive at each piece of equipment, `reached` the equipment that the source supplies with the
-    runs that come in, `starts` where a run starts, `open_runs` and `open_bonds` what is not fully listed, `left_out` sentences on what is not in the net.
+    runs that come in, `starts` where a run starts, `open_runs` and `open_bonds` what is not fully listed, `guessed_legs` conductors taken to be on the first
+    leg that is free, `quantities` what is taken from the book, `left_out` sentences on what is not in the net.
     """
 
     source: str
@@ -80,9 +82,9 @@ class Wiring:
     starts: dict[str, str] = field(default_factory=dict)
     open_runs: dict[str, Gap] = field(default_factory=dict)
     open_bonds: dict[str, Gap] = field(default_factory=dict)
+    guessed_legs: dict[str, Gap] = field(default_factory=dict)
     quantities: dict[str, Quantity] = field(default_factory=dict)
     left_out: list[str] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
 
     def chain(self, equipment: str) -> list[str]:
         """The equipment and the runs between it and the source, nearest first."""
