@@ -35,12 +35,14 @@ class Branch:
 class Solution:
     """Node voltages in volts, each against the reference of its island, and branch currents in amperes, all complex.
 
-    An island is a part of the net that no branch joins to the rest; `islands` numbers that of each node.
+    An island is a part of the net that no branch joins to the rest; `islands` numbers that of each node. `unknowns` is the
+    size of the matrix.
     """
 
     volts: dict[str, complex]
     amperes: dict[str, complex]
     islands: dict[str, int]
+    unknowns: int
 
     def between(self, node: str, other: str) -> complex | None:
         """The voltage of a node against another, None where nothing fixes it because no branch joins them."""
@@ -58,7 +60,8 @@ def solve(branches: Sequence[Branch], reference: str) -> Solution:
     nodes = list(dict.fromkeys(node for branch in branches for node in (branch.start, branch.end)))
     core, hanging = _set_aside(branches, reference)
     kept = list(dict.fromkeys(node for branch in core for node in (branch.start, branch.end)))
-    if len(kept) + sum(1 for branch in core if branch.ohms == 0) > MOST_NODES:
+    unknowns = len(kept) + sum(1 for branch in core if branch.ohms == 0)
+    if unknowns > MOST_NODES:
         raise TooLarge(f"{len(kept)} nodes")
     islands = _islands(nodes, branches)
     zeros = _zeros(kept, islands, reference)
@@ -66,7 +69,7 @@ def solve(branches: Sequence[Branch], reference: str) -> Solution:
     if reference in islands:
         volts.setdefault(reference, 0j)
     _hang(hanging, volts)
-    return Solution(volts, {**{branch.name: 0j for branch in branches}, **amperes}, islands)
+    return Solution(volts, {**dict.fromkeys((branch.name for branch in branches), 0j), **amperes}, islands, unknowns)
 
 
 def _set_aside(branches: Sequence[Branch], reference: str) -> tuple[list[Branch], list[Branch]]:

@@ -70,7 +70,8 @@ class Wiring:
 
     `legs` gives the legs that arrive at each piece of equipment, `reached` the equipment that the source supplies with the
     runs that come in, `starts` where a run starts, `open_runs` and `open_bonds` what is not fully listed, `guessed_legs` conductors taken to be on the first
-    leg that is free, `quantities` what is taken from the book, `left_out` sentences on what is not in the net.
+    leg that is free, `quantities` what is taken from the book, `left_out` sentences on what is not in the net, `work` what solving it
+    has cost so far.
     """
 
     source: str
@@ -85,6 +86,7 @@ class Wiring:
     guessed_legs: dict[str, Gap] = field(default_factory=dict)
     quantities: dict[str, Quantity] = field(default_factory=dict)
     left_out: list[str] = field(default_factory=list)
+    work: float = 0
 
     def chain(self, equipment: str) -> list[str]:
         """The equipment and the runs between it and the source, nearest first."""

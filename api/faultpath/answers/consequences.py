@@ -24,6 +24,9 @@ SAFETY = (
 )
 NEGLIGIBLE = 1e-3
 _TRACE = 1e-9
+# Steps of elimination that a question may cost, and what a branch costs beside them: some ten seconds.
+MOST_WORK = 3e10
+_WORK_PER_BRANCH = 15_000
 _FIGURES = 5
 
 
@@ -140,23 +143,27 @@ def solve_corners(wiring: Wiring, joins: Sequence[Join]) -> Solved:
     """Solve a net at every corner of the quantities that matter in it. Raises BadInput for one that is too large."""
     used = {quantity.name: quantity for quantity in assumed_in(joins, wiring)}
     middle = {name: (quantity.least + quantity.most) / 2 for name, quantity in used.items()}
-    first = solve_at(joins, middle)
+    first = solve_at(wiring, joins, middle)
     whole = max((abs(amperes) for amperes in first.amperes.values()), default=0.0)
     carrying = [join for join in joins if abs(first.amperes[join.name]) > _TRACE * whole]
     matter = tuple(assumed_in(carrying, wiring))
     fixed = {name: value for name, value in middle.items() if name not in {quantity.name for quantity in matter}}
     at = tuple({**fixed, **corner} for corner in corners(matter))
-    return Solved(tuple(joins), tuple(solve_at(joins, corner) for corner in at), at, matter)
+    return Solved(tuple(joins), tuple(solve_at(wiring, joins, corner) for corner in at), at, matter)
 
 
-def solve_at(joins: Sequence[Join], corner: Corner) -> Solution:
-    """Solve a net at one corner. Raises BadInput for one that is too large."""
+def solve_at(wiring: Wiring, joins: Sequence[Join], corner: Corner) -> Solution:
+    """Solve a net at one corner. Raises BadInput for one that is too large, and once a question costs too much."""
     branches: list[Branch] = [join.branch(corner) for join in joins]
     try:
-        return solve(branches, EARTH_NODE)
+        solution = solve(branches, EARTH_NODE)
     except TooLarge as large:
         problem = Problem("/installation", f"Too many conductors lie side by side: {large}.", "Expected fewer parallel ways, or one building at a time.")
         raise BadInput([problem], kind="too-large", status=413) from large
+    wiring.work += solution.unknowns**3 + _WORK_PER_BRANCH * len(branches)
+    if wiring.work > MOST_WORK:
+        raise BadInput([Problem("/about", "All of it takes too long to work out at once.", "Expected ids of fewer parts.")], kind="too-large", status=413)
+    return solution
 
 
 def carrying(solved: Solved, joins: Iterable[Join], wholes: Sequence[float]) -> list[Carrying]:

@@ -203,7 +203,7 @@ class Loop:
         corner = solved.at[min(range(len(amperes)), key=amperes.__getitem__)]
 
         def enough(factor: float) -> bool:
-            return abs(solve_at(stretched(solved.joins, run, factor), corner).amperes[_FAULT]) >= needed
+            return abs(solve_at(self.wiring, stretched(solved.joins, run, factor), corner).amperes[_FAULT]) >= needed
 
         if not enough(_SHORTEST):
             return LengthLimit(run=id_of(run), feet=None, stated_feet=stated, met=False)
