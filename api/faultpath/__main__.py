@@ -22,11 +22,13 @@ from faultpath.answers.book import edition_list, rule_detail, rule_list, rule_te
 from faultpath.answers.law import Candidates, answers_of
 from faultpath.answers.places import place_detail, place_list, practice_list
 from faultpath.answers.record import Answer
-from faultpath.http.asking import EnginesDiffer, ask_comparison, ask_findings, ask_origin, assess_question
+from faultpath.http.asking import EnginesDiffer, ask_comparison, ask_fault_loop, ask_findings, ask_open_neutral, ask_origin, assess_question, settled
 from faultpath.http.messages import (
     ComparisonQuestion,
     EditionList,
+    FaultLoopQuestion,
     FindingsQuestion,
+    OpenNeutralQuestion,
     OriginQuestion,
     PlaceList,
     PracticeList,
@@ -67,6 +69,7 @@ About = Annotated[list[str] | None, typer.Option(metavar="ID", help="Only about 
 RuleKeys = Annotated[list[str] | None, typer.Option("--rule", metavar="KEY", help="Only this rule; can be repeated.")]
 Practices = Annotated[list[str] | None, typer.Option("--practice", metavar="KEY", help="Judge by this named practice; can be repeated.")]
 Media = Annotated[str | None, typer.Option(help="Media type of the input, where the suffix does not tell it.")]
+Plot = Annotated[str | None, typer.Option("--plot", metavar="OUT.svg", help="Write the curves to this file as SVG.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print what HTTP would answer.")]
 
 
@@ -131,6 +134,14 @@ def _read(file: str, media: str | None) -> Installation:
 
 def _unreadable(found: str, expected: str) -> BadInput:
     return BadInput([Problem("", found, expected)], kind="unreadable", status=400)
+
+
+def _write(file: str, text: str) -> None:
+    """Write a picture. Raises BadInput where that cannot be done."""
+    try:
+        Path(file).write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise _unreadable(f"{file!r} cannot be written: {error.strerror}.", "Expected a file that can be written.") from error
 
 
 def _law(edition: str | None, place: str | None, date: str | None, occupancy: str | None, practice: list[str] | None = None) -> dict[str, Any]:
@@ -234,6 +245,67 @@ def origin(
 
         _print_each(answer, print_origin)
     return UNDECIDED if any(stage.missing for found in answers_of(answer) for path in found.paths for stage in path.stages) else NOTHING_FAILS
+
+
+@app.command("fault-loop")
+@_plainly
+def fault_loop(
+    file: File,
+    edition: Edition = None,
+    place: PlaceKey = None,
+    date: Day = None,
+    occupancy: OccupancyWord = None,
+    about: About = None,
+    multiple: Annotated[float | None, typer.Option(help="Fault current over the rating, for length limits.")] = None,
+    arc_volts: Annotated[float | None, typer.Option(help="Voltage lost in the arc, for length limits.")] = None,
+    as_json: AsJson = False,
+    plot: Plot = None,
+    media: Media = None,
+) -> int:
+    """A leg touches a frame: which way the current returns, when the device opens, what can be touched until then."""
+    asked = {"about": about or [], "multiple": multiple, "arc_volts": arc_volts, "by_length": plot is not None}
+    answer = ask_fault_loop(_read(file, media), read_question(FaultLoopQuestion, {**_law(edition, place, date, occupancy), **asked}))
+    if plot is not None:
+        from faultpath.plots import plot_fault_loop
+
+        _write(plot, plot_fault_loop(settled(answer)))
+    if as_json:
+        _print_body(answer)
+    else:
+        from faultpath.printed_currents import print_fault_loop
+
+        _print_each(answer, print_fault_loop)
+    clears = {loop.clears.value for found in answers_of(answer) for loop in found.loops}
+    return SOMETHING_FAILS if "does_not_open" in clears else UNDECIDED if clears & {"may_not_open", "not_known"} else NOTHING_FAILS
+
+
+@app.command("open-neutral")
+@_plainly
+def open_neutral(
+    file: File,
+    edition: Edition = None,
+    place: PlaceKey = None,
+    date: Day = None,
+    occupancy: OccupancyWord = None,
+    about: About = None,
+    as_json: AsJson = False,
+    plot: Plot = None,
+    media: Media = None,
+) -> int:
+    """The neutral opens: what legs and frames then stand at, and where its current divides already."""
+    question = read_question(OpenNeutralQuestion, {**_law(edition, place, date, occupancy), "about": about or []})
+    answer = ask_open_neutral(_read(file, media), question)
+    if plot is not None:
+        from faultpath.plots import plot_open_neutral
+
+        _write(plot, plot_open_neutral(settled(answer)))
+    if as_json:
+        _print_body(answer)
+    else:
+        from faultpath.printed_currents import print_open_neutral
+
+        _print_each(answer, print_open_neutral)
+    return UNDECIDED if any(not opening.legs for found in answers_of(answer) for opening in found.openings) else NOTHING_FAILS
 
 
 @app.command()

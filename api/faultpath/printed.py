@@ -87,7 +87,7 @@ def _print_finding(page: Page, finding: Finding) -> None:
         page.line("Not encoded yet: " + left_out, 2)
     if finding.why is not None:
         _print_why(page, finding.why)
-    _print_missing(page, finding.missing)
+    print_missing(page, finding.missing)
     if finding.remedies:
         page.line("Remedies:", 2)
         overlaid = [overlay.remedies for overlay in every_overlay() if finding.rule in overlay.texts]
@@ -112,7 +112,8 @@ def _print_why(page: Page, why: ConditionResult) -> None:
             page.line(line, indent, 4)
 
 
-def _print_missing(page: Page, missing: Sequence[MissingFact]) -> None:
+def print_missing(page: Page, missing: Sequence[MissingFact]) -> None:
+    """The facts to be found out, as questions."""
     if missing:
         page.line("To be found out on site:", 2)
     for fact in missing:
@@ -157,7 +158,7 @@ def print_origin(page: Page, answer: OriginAnswer) -> None:
         page.table(
             ("  Stage", "Is a", "Role", "Side"), (("  " + s.id, s.is_a, s.role or "-", s.side or ("not known" if s.missing else "-")) for s in path.stages)
         )
-        _print_missing(page, list(dict.fromkeys(fact for stage in path.stages for fact in stage.missing)))
+        print_missing(page, list(dict.fromkeys(fact for stage in path.stages for fact in stage.missing)))
 
 
 def print_comparison(page: Page, answer: ComparisonAnswer) -> None:

@@ -48,7 +48,7 @@ class Breaking:
         before = Solved(
             self.whole.joins, tuple(solve_at(wiring, self.whole.joins, {**self.whole.at[0], **corner}) for corner in after.at), after.at, after.assumed
         )
-        splits, watts = self._by_split(below, left, loads)
+        splits, watts = self._by_split(below, left, loads, used)
         opening = NeutralOpening(
             about=id_of(run),
             source=id_of(wiring.source),
@@ -111,15 +111,20 @@ class Breaking:
 
     # By split
 
-    def _by_split(self, below: Sequence[str], left: Sequence[Join], loads: Sequence[Join]) -> tuple[list[SplitVoltage], float | None]:
+    def _by_split(
+        self, below: Sequence[str], left: Sequence[Join], loads: Sequence[Join], used: dict[str, Quantity]
+    ) -> tuple[list[SplitVoltage], float | None]:
         """The voltages behind the break with the stated power, or else an assumed one, split between the first two legs."""
         end = below[0] if below else ""
         legs = self.wiring.legs.get(end, [])[:2]
         if len(legs) < 2:
             return [], None
-        watts = sum(self._watts(load) for load in loads) or value(self.edition, "split-load")
-        others = [load for load in self.loads if load not in loads]
-        return [self._split(share, watts, end, legs, [*left, *others]) for share in SPLITS], rounded(watts)
+        watts = sum(self._watts(load) for load in loads)
+        if not watts:
+            used["split-load"] = quantities(self.edition)["split-load"]
+            watts = used["split-load"].least
+        joins = [*left, *(load for load in self.loads if load not in loads)]
+        return [self._split(share, watts, end, legs, joins, used) for share in SPLITS], rounded(watts)
 
     def _watts(self, load: Join) -> float:
         """Nominal power of a load between a leg and the neutral; nothing for one between two legs."""
@@ -128,12 +133,13 @@ class Breaking:
             return 0.0
         return abs(self.wiring.phasors[leg]) ** 2 * (1 / load.ohms({})).real
 
-    def _split(self, share: float, watts: float, end: str, legs: Sequence[str], joins: Sequence[Join]) -> SplitVoltage:
+    def _split(self, share: float, watts: float, end: str, legs: Sequence[str], joins: Sequence[Join], used: dict[str, Quantity]) -> SplitVoltage:
         lumps = []
         for leg, part in zip(legs, (share, 1 - share), strict=True):
             ohms = abs(self.wiring.phasors[leg]) ** 2 / (watts * part)
             lumps.append(Join(f"split {short(leg)}", end, Way.LOAD, node(end, leg), neutral(end), _fixed(ohms)))
         solved = solve_corners(self.wiring, [*joins, *lumps])
+        used.update({quantity.name: quantity for quantity in solved.assumed})
         volts = solved.volts(frame(end), EARTH_NODE)
         return SplitVoltage(
             first_leg_share=share,

@@ -25,7 +25,7 @@ SAFETY = (
 NEGLIGIBLE = 1e-3
 _TRACE = 1e-9
 # Steps of elimination that a question may cost, and what a branch costs beside them: some ten seconds.
-MOST_WORK = 3e10
+MOST_WORK = 1e10
 _WORK_PER_BRANCH = 15_000
 _FIGURES = 5
 

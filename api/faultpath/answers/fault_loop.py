@@ -41,13 +41,21 @@ class FaultLoopAnswer(Answer):
 
 
 def answer_fault_loop(
-    installation: Installation, edition: int, about: Collection[str] = (), *, multiple: float | None = None, arc_volts: float | None = None
+    installation: Installation,
+    law: Law,
+    about: Collection[str] = (),
+    *,
+    multiple: float | None = None,
+    arc_volts: float | None = None,
+    by_length: bool = False,
 ) -> FaultLoopAnswer:
     """The fault loop of each frame asked about, or of every metal one. Raises BadInput.
 
-    `multiple` of the device's rating and `arc_volts` are the criterion of length limits, the book's where not given.
+    `multiple` of the device's rating and `arc_volts` are the criterion of length limits, the book's where not given;
+    `by_length` asks for other lengths of the last run too.
     """
     wanted = known_nodes(installation, about)
+    edition = law.edition
     graph = derive(installation.graph, edition).graph
     frames = _frames(graph, wanted, about)
     known = quantities(edition)
@@ -58,11 +66,11 @@ def answer_fault_loop(
         wiring = wiring_behind(graph, edition, source)
         for equipment in frames:
             if equipment in wiring.reached:
-                loops.append(Loop(graph, edition, wiring, equipment, criterion).answer(used))
+                loops.append(Loop(graph, edition, wiring, equipment, criterion, by_length).answer(used))
     loops += [_unsupplied(graph, equipment) for equipment in frames if all(loop.about != id_of(equipment) for loop in loops)]
     order = {id_of(equipment): number for number, equipment in enumerate(frames)}
     return FaultLoopAnswer(
-        record=new_record(installation, edition),
+        record=new_record(installation, law),
         caution=CAUTION,
         safety=SAFETY,
         model=MODEL,

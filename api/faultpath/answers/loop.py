@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from faultpath.answers.consequences import Between, Carrying, Solved, asked, carrying, rounded, solve_at, solve_corners, span, waiting_for
-from faultpath.answers.loop_said import Clearing, EarthAlone, FaultLoop, Interrupter, LengthLimit, Opening, sentences
+from faultpath.answers.loop_said import AtLength, Clearing, EarthAlone, FaultLoop, Interrupter, LengthLimit, Opening, sentences
 from faultpath.answers.reasons import MissingFact
 from faultpath.graph import Graph
 from faultpath.installation import id_of
@@ -18,21 +18,34 @@ from faultpath.wiring import EARTH_NODE, Join, Ohms, Way, Wiring, frame, neutral
 RETURNING = (Way.NEUTRAL, Way.GROUND, Way.RACEWAY, Way.BOND, Way.PIPING, Way.ELECTRODE_CONDUCTOR, Way.EARTH)
 _FAULT = "fault"
 _HALVINGS = 40
+LENGTHS = (0.1, 0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0)
 _SHORTEST, _LONGEST = 1e-6, 1e4
 
 
 def nothing_known(equipment: str, says: str, missing: list[MissingFact], **known: object) -> FaultLoop:
     """A loop of which no current can be told."""
-    stated = {"about": id_of(equipment), "clears": Clearing.NOT_KNOWN, "says": says, "missing": missing, "path": [], "returns": [], "left_out": []}
+    stated = {
+        "about": id_of(equipment),
+        "clears": Clearing.NOT_KNOWN,
+        "says": says,
+        "missing": missing,
+        "path": [],
+        "returns": [],
+        "by_length": [],
+        "left_out": [],
+    }
     return FaultLoop.model_validate({**dict.fromkeys(FaultLoop.model_fields), **stated, **known})
 
 
 class Loop:
-    """The loop of one frame behind one source. `criterion` are the multiple and the arc voltage of length limits."""
+    """The loop of one frame behind one source.
 
-    def __init__(self, graph: Graph, edition: int, wiring: Wiring, equipment: str, criterion: Sequence[Quantity]) -> None:
+    `criterion` are the multiple and the arc voltage of length limits; `by_length` asks for other lengths of the last run.
+    """
+
+    def __init__(self, graph: Graph, edition: int, wiring: Wiring, equipment: str, criterion: Sequence[Quantity], by_length: bool) -> None:
         self.graph, self.edition, self.wiring, self.equipment = graph, edition, wiring, equipment
-        self.criterion = criterion
+        self.criterion, self.by_length = criterion, by_length
         self.name, self.frame = id_of(equipment), frame(equipment)
         self.chain = wiring.chain(equipment)
         self.known = {"source": id_of(wiring.source), "left_out": wiring.left_out}
@@ -123,6 +136,7 @@ class Loop:
             interrupter=interrupter,
             earth_alone=alone,
             length_limit=self._length_limit(solved, amperes, rating) if path else None,
+            by_length=self._by_length(solved) if self.by_length and path else [],
             missing=asked(self.graph, device_gaps),
             left_out=self.wiring.left_out,
         )
@@ -191,13 +205,29 @@ class Loop:
                 return float(str(row["disconnectionSeconds"]))
         return None
 
-    def _length_limit(self, solved: Solved, amperes: Sequence[float], rating: int | None) -> LengthLimit | None:
-        """The length of the last run at which the least fault current just meets the criterion, found by halving."""
+    def _last_run(self) -> tuple[str, float] | tuple[None, float]:
+        """The run that comes in and its length in feet; none where that is not stated."""
         run = next((part for part in self.chain if part in self.wiring.starts), None)
         feet = self.graph.value(run, INST + "lengthFeet") if run else None
-        if rating is None or run is None or feet is None:
+        return (None, 0.0) if run is None or feet is None else (run, float(str(feet)))
+
+    def _by_length(self, solved: Solved) -> list[AtLength]:
+        run, stated = self._last_run()
+        if run is None:
+            return []
+        found = []
+        for factor in LENGTHS:
+            joins = tuple(stretched(solved.joins, run, factor))
+            longer = replace(solved, joins=joins, solutions=tuple(solve_at(self.wiring, joins, corner) for corner in solved.at))
+            amperes = span(abs(solution.amperes[_FAULT]) for solution in longer.solutions)
+            found.append(AtLength(feet=rounded(factor * stated), fault_amperes=amperes, touch_volts=self._touch(longer)))
+        return found
+
+    def _length_limit(self, solved: Solved, amperes: Sequence[float], rating: int | None) -> LengthLimit | None:
+        """The length of the last run at which the least fault current just meets the criterion, found by halving."""
+        run, stated = self._last_run()
+        if rating is None or run is None:
             return None
-        stated = float(str(feet))
         volts = abs(self.wiring.phasors[self.leg])
         needed = self.criterion[0].least * rating * volts / max(volts - self.criterion[1].least, 1e-9)
         corner = solved.at[min(range(len(amperes)), key=amperes.__getitem__)]

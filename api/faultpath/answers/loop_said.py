@@ -52,6 +52,14 @@ class LengthLimit(Answer):
     met: bool = Field(description="Whether the stated length is within it.")
 
 
+class AtLength(Answer):
+    """The loop with the last run of another length."""
+
+    feet: float = Field(description="Length of the last run, in feet.")
+    fault_amperes: Between = Field(description="Fault current, in amperes.")
+    touch_volts: Between | None = Field(description="Voltage of the frame until the device opens, in volts.")
+
+
 class FaultLoop(Answer):
     """One frame that a leg touches, behind one source."""
 
@@ -74,6 +82,7 @@ class FaultLoop(Answer):
     interrupter: Interrupter | None = Field(description="What a ground-fault circuit interrupter ahead sees; null where none is stated.")
     earth_alone: EarthAlone | None = Field(description="The same fault with a rod in place of the metal path.")
     length_limit: LengthLimit | None = Field(description="How long the last run could be.")
+    by_length: list[AtLength] = Field(description="The same with other lengths of the last run; empty where it was not asked for.")
     missing: list[MissingFact] = Field(description="The facts that are needed.")
     left_out: list[str] = Field(description="What is not in the net, in sentences.")
 
@@ -109,7 +118,8 @@ def sentences(loop: FaultLoop) -> Iterator[str]:
     else:
         yield "Which device protects it is not known."
     if touch is not None and current.most > 0:
-        yield f"Until then the frame stands at {said(touch, 'V')}."
+        until = "Until then the frame stands" if loop.clears in (Clearing.OPENS, Clearing.MAY_NOT_OPEN) else "The frame stays"
+        yield f"{until} at {said(touch, 'V')}."
     if loop.interrupter is not None and loop.interrupter.opens:
         yield "The ground-fault circuit interrupter opens."
     if loop.earth_alone is not None and loop.metallic_path:

@@ -9,6 +9,7 @@ from faultpath.answers.consequences import SAFETY, Assumed, Limit, assumptions, 
 from faultpath.answers.findings import known_nodes
 from faultpath.answers.neutral_said import Division, NeutralOpening
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
+from faultpath.assessment import Law
 from faultpath.derive import derive
 from faultpath.graph import Graph
 from faultpath.installation import Installation, id_of
@@ -38,12 +39,13 @@ class OpenNeutralAnswer(Answer):
     left_out: list[str] = Field(description="What is not in the net, in sentences.")
 
 
-def answer_open_neutral(installation: Installation, edition: int, about: Collection[str] = ()) -> OpenNeutralAnswer:
+def answer_open_neutral(installation: Installation, law: Law, about: Collection[str] = ()) -> OpenNeutralAnswer:
     """What follows when the neutral opens at each run asked about, or at every run. Raises BadInput.
 
     A run is named by itself, by a conductor of it, or by the equipment that it ends at.
     """
     known_nodes(installation, about)
+    edition = law.edition
     graph = derive(installation.graph, edition).graph
     wanted = list(dict.fromkeys(_runs_asked(graph, about)))
     openings, divisions, left_out, used = [], [], dict[str, None](), dict[str, Quantity]()
@@ -57,7 +59,7 @@ def answer_open_neutral(installation: Installation, edition: int, about: Collect
         divisions += [division for division in found if division is not None]
         left_out.update(dict.fromkeys(breaking.wiring.left_out))
     return OpenNeutralAnswer(
-        record=new_record(installation, edition),
+        record=new_record(installation, law),
         caution=CAUTION,
         safety=SAFETY,
         model=MODEL,

@@ -1,20 +1,24 @@
 """Question and installation in, answer out: the one way that HTTP and the command line share."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from threading import Lock
 from typing import TypeVar
 
 from faultpath.answers.editions import ComparisonAnswer, compare
+from faultpath.answers.fault_loop import FaultLoopAnswer, answer_fault_loop
 from faultpath.answers.findings import FindingsAnswer, answer_findings, assess_request
 from faultpath.answers.law import Candidates, per_law
+from faultpath.answers.open_neutral import OpenNeutralAnswer, answer_open_neutral
 from faultpath.answers.origin import OriginAnswer, answer_origin
+from faultpath.answers.record import Answer
 from faultpath.assessment import Assessed, Law
-from faultpath.http.messages import ComparisonQuestion, FindingsQuestion, OriginQuestion, laws_of, laws_to_compare
+from faultpath.http.messages import ComparisonQuestion, FaultLoopQuestion, FindingsQuestion, OpenNeutralQuestion, OriginQuestion, laws_of, laws_to_compare
 from faultpath.installation import Installation
 from faultpath.problems import BadInput, Problem
 
 _reference_engine = Lock()
 T = TypeVar("T")
+A = TypeVar("A", bound=Answer)
 
 
 class EnginesDiffer(Exception):
@@ -38,9 +42,7 @@ def assess_question(installation: Installation, question: FindingsQuestion) -> A
     """The assessment behind the findings, for formats that hold one. Raises BadInput, also where the law is not settled, and EnginesDiffer."""
     chosen = laws_of(question, installation)
     if not chosen.is_settled:
-        listed = ", ".join(str(law.edition) for law in chosen.laws)
-        expected = f"Expected an edition for this format, one of: {listed}; or JSON, which holds an answer for each."
-        raise BadInput([Problem("/edition", "The place and the date do not settle the edition.", expected)], kind="bad-request")
+        raise _unsettled([str(law.edition) for law in chosen.laws])
     return _assessed(installation, chosen.laws[0], question)
 
 
@@ -54,6 +56,33 @@ def _assessed(installation: Installation, law: Law, question: FindingsQuestion) 
 def ask_origin(installation: Installation, question: OriginQuestion) -> OriginAnswer | Candidates[OriginAnswer]:
     """The supply paths, under each law that may be in force. Raises BadInput."""
     return per_law(laws_of(question, installation), lambda law: _of_request(lambda: answer_origin(installation, law, question.about)))
+
+
+def ask_fault_loop(installation: Installation, question: FaultLoopQuestion) -> FaultLoopAnswer | Candidates[FaultLoopAnswer]:
+    """The fault loops, under each law that may be in force. Raises BadInput."""
+    chosen = {"multiple": question.multiple, "arc_volts": question.arc_volts}
+
+    def answer(law: Law) -> FaultLoopAnswer:
+        return _of_request(lambda: answer_fault_loop(installation, law, question.about, by_length=question.by_length, **chosen))
+
+    return per_law(laws_of(question, installation), answer)
+
+
+def ask_open_neutral(installation: Installation, question: OpenNeutralQuestion) -> OpenNeutralAnswer | Candidates[OpenNeutralAnswer]:
+    """The open neutrals and the neutral currents that divide, under each law that may be in force. Raises BadInput."""
+    return per_law(laws_of(question, installation), lambda law: _of_request(lambda: answer_open_neutral(installation, law, question.about)))
+
+
+def settled(found: A | Candidates[A]) -> A:
+    """The one answer, for formats that hold one. Raises BadInput where the law is not settled."""
+    if isinstance(found, Candidates):
+        raise _unsettled([candidate.edition for candidate in found.candidates])
+    return found
+
+
+def _unsettled(listed: Sequence[str]) -> BadInput:
+    expected = f"Expected an edition for this format, one of: {', '.join(listed)}; or JSON, which holds an answer for each."
+    return BadInput([Problem("/edition", "The place and the date do not settle the edition.", expected)], kind="bad-request")
 
 
 def ask_comparison(installation: Installation, question: ComparisonQuestion) -> ComparisonAnswer:

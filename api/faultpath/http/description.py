@@ -16,8 +16,8 @@ from faultpath.answers.book import table_list
 from faultpath.answers.law import answers_of
 from faultpath.answers.record import Answer
 from faultpath.http import problems
-from faultpath.http.asking import ask_comparison, ask_findings, ask_origin
-from faultpath.http.messages import ComparisonQuestion, FindingsQuestion, OriginQuestion, Question
+from faultpath.http.asking import ask_comparison, ask_fault_loop, ask_findings, ask_open_neutral, ask_origin
+from faultpath.http.messages import ComparisonQuestion, FaultLoopQuestion, FindingsQuestion, OpenNeutralQuestion, OriginQuestion, Question
 from faultpath.http.negotiation import JSON
 from faultpath.installation import read_document
 from faultpath.intake import SUFFIXES
@@ -210,9 +210,12 @@ def example_answers() -> dict[str, dict[str, Any]]:
     """What the example requests are answered, cut short, with a record that does not change from day to day."""
     asked, house = example(), read_document(example()["installation"])
     (judged,) = answers_of(ask_findings(house, FindingsQuestion(edition=asked["edition"], about=asked["about"])))
+    (opened,) = answers_of(ask_open_neutral(house, OpenNeutralQuestion(edition=asked["edition"], about=asked["about"])))
     answers: dict[str, Answer] = {
         "/v1/findings": judged.model_copy(update={"findings": [f.model_copy(update={"why": None}) for f in judged.findings[:1]], "derivations": []}),
         "/v1/origin": ask_origin(house, OriginQuestion(edition=asked["edition"], about=asked["about"])),
+        "/v1/fault-loop": ask_fault_loop(house, FaultLoopQuestion(edition=asked["edition"], about=asked["frames"])),
+        "/v1/open-neutral": opened.model_copy(update={"openings": [o.model_copy(update={"by_split": o.by_split[:1]}) for o in opened.openings[:1]]}),
         "/v1/editions/comparison": ask_comparison(house, ComparisonQuestion(editions=asked["editions"], about=asked["about"])),
     }
     shown = {path: answer.model_dump(mode="json") for path, answer in answers.items()}

@@ -24,6 +24,8 @@ from faultpath.vocabulary import vocabulary
 
 Edition = Annotated[StrictStr, Field(max_length=40)]
 Name = Annotated[StrictStr, Field(max_length=600)]
+Multiple = Annotated[float, Field(gt=0, le=100, allow_inf_nan=False)]
+ArcVolts = Annotated[float, Field(ge=0, le=1000, allow_inf_nan=False)]
 _INSTALLATION = "The installation to judge, as the schema of installation documents describes it."
 _EDITION = "Edition to judge by, a key of GET /v1/editions. Left out, the place and the date choose it."
 _PLACE = "Place, a key of GET /v1/places: its amendments apply, and without an edition it chooses the one in force."
@@ -75,6 +77,37 @@ class OriginQuestion(UnderLaw):
 
 class OriginRequest(OriginQuestion):
     """An installation and the supply paths wanted."""
+
+    installation: dict[str, Any] = Field(description=_INSTALLATION)
+
+
+class FaultLoopQuestion(UnderLaw):
+    """Which fault loops, by which edition's tables, and the criterion of length limits."""
+
+    about: list[Name] = Field(
+        default=[], description="Ids of the equipment whose frames to answer about; all metal ones if left out or empty.", max_length=1000
+    )
+    multiple: Multiple | None = Field(default=None, description="Fault current over the device's rating that length limits ask for; the book's if left out.")
+    arc_volts: ArcVolts | None = Field(default=None, description="Voltage lost in the arc that length limits reckon with; the book's if left out.")
+    by_length: StrictBool = Field(default=False, description="Give current and touch voltage by the length of the last run too; a picture always has them.")
+
+
+class FaultLoopRequest(FaultLoopQuestion):
+    """An installation and the fault loops wanted."""
+
+    installation: dict[str, Any] = Field(description=_INSTALLATION)
+
+
+class OpenNeutralQuestion(UnderLaw):
+    """Where the neutral is to open, by which edition's tables."""
+
+    about: list[Name] = Field(
+        default=[], description="Ids of runs, of their conductors, or of the equipment they end at; every run if left out or empty.", max_length=1000
+    )
+
+
+class OpenNeutralRequest(OpenNeutralQuestion):
+    """An installation and the neutrals to open."""
 
     installation: dict[str, Any] = Field(description=_INSTALLATION)
 

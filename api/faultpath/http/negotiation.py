@@ -8,6 +8,7 @@ from faultpath.problems import BadInput, Problem
 JSON = "application/json"
 TURTLE = "text/turtle"
 JSON_LD = "application/ld+json"
+SVG = "image/svg+xml"
 FINDINGS_MEDIA = (JSON, JSON_LD, TURTLE, "application/trig", "application/n-quads")
 
 

@@ -23,19 +23,25 @@ from faultpath.answers.book import (
     text_turtle,
 )
 from faultpath.answers.editions import ComparisonAnswer
+from faultpath.answers.fault_loop import FaultLoopAnswer
 from faultpath.answers.findings import FindingsAnswer
 from faultpath.answers.law import Candidates
+from faultpath.answers.open_neutral import OpenNeutralAnswer
 from faultpath.answers.origin import OriginAnswer
 from faultpath.answers.places import PlaceDetail, place_detail, place_list, practice_list
-from faultpath.http.asking import ask_comparison, ask_findings, ask_origin, assess_question
+from faultpath.http.asking import ask_comparison, ask_fault_loop, ask_findings, ask_open_neutral, ask_origin, assess_question, settled
 from faultpath.http.bodies import media_of, read_asked, read_body
 from faultpath.http.description import asks, described, gives, media_content
 from faultpath.http.messages import (
     ComparisonQuestion,
     ComparisonRequest,
     EditionList,
+    FaultLoopQuestion,
+    FaultLoopRequest,
     FindingsQuestion,
     FindingsRequest,
+    OpenNeutralQuestion,
+    OpenNeutralRequest,
     OriginQuestion,
     OriginRequest,
     PlaceList,
@@ -44,8 +50,9 @@ from faultpath.http.messages import (
     compared,
     year_of,
 )
-from faultpath.http.negotiation import FINDINGS_MEDIA, JSON, TURTLE, choose
+from faultpath.http.negotiation import FINDINGS_MEDIA, JSON, SVG, TURTLE, choose
 from faultpath.models import installation_schema
+from faultpath.plots import plot_fault_loop, plot_open_neutral
 from faultpath.statements import write
 from faultpath.terms import BASE
 
@@ -65,6 +72,11 @@ def wanted(request: Request, *offers: str) -> str:
 def written(model: BaseModel) -> Response:
     """An answer in JSON."""
     return Response(model.model_dump_json(), media_type=JSON, headers={"Vary": "Accept"})
+
+
+def picture(text: str) -> Response:
+    """A picture in SVG."""
+    return Response(text, media_type=SVG, headers={"Vary": "Accept"})
 
 
 def turtle(text: str) -> Response:
@@ -109,6 +121,50 @@ async def _origin(request: Request) -> Response:
     media, _ = media_of(request), wanted(request, JSON)
     data = await read_body(request)
     return await run_in_threadpool(lambda: written(ask_origin(*read_asked(request, data, media, OriginQuestion, OriginRequest))))
+
+
+@router.post(
+    "/fault-loop",
+    operation_id="faultLoop",
+    summary="Which way the current returns when a leg touches a frame, and when the device opens",
+    response_model=FaultLoopAnswer | Candidates[FaultLoopAnswer],
+    responses=gives(400, 406, 413, 415, 422, 500, other_media=[SVG]),
+    openapi_extra=asks(FaultLoopRequest, FaultLoopQuestion),
+    tags=["questions"],
+)
+async def _fault_loop(request: Request) -> Response:
+    """Works out path, current, opening time and touch voltage of each frame as ranges, or names the facts that are needed; in SVG by length."""
+    media, accepted = media_of(request), wanted(request, JSON, SVG)
+    data = await read_body(request)
+
+    def answer() -> Response:
+        installation, question = read_asked(request, data, media, FaultLoopQuestion, FaultLoopRequest)
+        if accepted == JSON:
+            return written(ask_fault_loop(installation, question))
+        return picture(plot_fault_loop(settled(ask_fault_loop(installation, question.model_copy(update={"by_length": True})))))
+
+    return await run_in_threadpool(answer)
+
+
+@router.post(
+    "/open-neutral",
+    operation_id="openNeutral",
+    summary="What legs and frames stand at when the neutral opens, and where its current divides already",
+    response_model=OpenNeutralAnswer | Candidates[OpenNeutralAnswer],
+    responses=gives(400, 406, 413, 415, 422, 500, other_media=[SVG]),
+    openapi_extra=asks(OpenNeutralRequest, OpenNeutralQuestion),
+    tags=["questions"],
+)
+async def _open_neutral(request: Request) -> Response:
+    """Works out voltages behind each break as ranges, or names the loads that are needed; in SVG by the split of the loads."""
+    media, accepted = media_of(request), wanted(request, JSON, SVG)
+    data = await read_body(request)
+
+    def answer() -> Response:
+        found = ask_open_neutral(*read_asked(request, data, media, OpenNeutralQuestion, OpenNeutralRequest))
+        return written(found) if accepted == JSON else picture(plot_open_neutral(settled(found)))
+
+    return await run_in_threadpool(answer)
 
 
 @router.post(
