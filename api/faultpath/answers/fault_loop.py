@@ -10,6 +10,7 @@ from faultpath.answers.findings import known_nodes
 from faultpath.answers.loop import Loop, nothing_known
 from faultpath.answers.loop_said import FaultLoop
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
+from faultpath.assessment import Law
 from faultpath.derive import derive
 from faultpath.graph import Graph
 from faultpath.installation import Installation, id_of
