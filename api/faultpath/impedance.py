@@ -1,7 +1,7 @@
 """Impedances at 60 Hz in ohms: conductors and raceways from the printed tables, sources from their data, rods from the soil."""
 
 import math
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from functools import cache
 
 from faultpath.graph import Term
@@ -43,7 +43,7 @@ def conductor_ohms(edition: int, size: str, material: str, raceway: str) -> comp
     resistance = direct
     if isinstance(alternating, Decimal):
         listed = _direct_ohms(edition, nearest, metal)
-        if Decimal(str(listed)).quantize(alternating) < alternating:
+        if Decimal(str(listed)).quantize(alternating, ROUND_HALF_UP) < alternating:
             resistance = direct * float(alternating) / listed
     return complex(resistance, _number(reactance))
 
