@@ -193,3 +193,9 @@ def test_keys_are_unambiguous_within_a_kind():
 def test_an_unknown_context_is_refused():
     with pytest.raises(BadInput):
         read_installation(encoded({**read_document(HOUSE).document, "@context": "https://example.org/context"}), "application/ld+json")
+
+
+def test_a_terminal_that_piping_is_bonded_to_is_listed_with_its_equipment() -> None:
+    read = read_document({**HOUSE, "metalBodies": [{"id": "water", "kind": "interior-water-piping", "bondedTo": ["panel/grounding-bar"]}]})
+    (panel,) = (item for item in read.document["equipment"] if item["id"] == "panel")
+    assert panel["terminals"] == [{"id": "panel/grounding-bar", "kind": "grounding-bar"}]

@@ -158,6 +158,9 @@ def _list_terminals(document: Part) -> None:
     for conductor in document.get("electrodeConductors", []):
         listed(conductor["from"])
         listed(conductor["to"])
+    for body in document.get("metalBodies", []):
+        for reference in body.get("bondedTo", []):
+            listed(reference)
 
 
 # Graph and back
