@@ -60,5 +60,14 @@ def test_a_main_bonding_jumper_has_the_size_of_the_table(size: str, sets: int, m
     assert required(size, sets, material, jumper) == (area, INST + expected)
 
 
-def test_mixed_metals_above_the_table_are_not_guessed() -> None:
-    assert required("900 kcmil", 2, "aluminum", "copper") == (None, None)
+@pytest.mark.parametrize(
+    ("size", "sets", "material", "jumper", "area", "expected"),
+    [
+        ("900 kcmil", 2, "aluminum", "copper", 175000, "4/0-AWG"),  # 425 A: 700 kcmil copper
+        ("600 kcmil", 3, "aluminum", "copper", 187500, "4/0-AWG"),  # 340 A: 500 kcmil copper
+        ("400 kcmil", 3, "copper", "aluminum", 225000, "250-kcmil"),  # 335 A: 600 kcmil aluminum
+    ],
+)
+def test_mixed_metals_above_the_table_are_sized_by_equal_ampacity(size: str, sets: int, material: str, jumper: str, area: int, expected: str) -> None:
+    """The supply is replaced by one of the jumper's metal that carries as much at 75 degrees; the ampacities are NFPA 70, Table 310.16."""
+    assert required(size, sets, material, jumper) == (area, INST + expected)
