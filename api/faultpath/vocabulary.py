@@ -1,7 +1,7 @@
 """The ontology as the code reads it: which classes, properties and code words there are, and what their absence means."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from typing import Literal, NamedTuple, TypeAlias
 
@@ -82,6 +82,7 @@ class Vocabulary:
     synonyms: dict[str, tuple[str, ...]]
     codes: dict[str, dict[str, str]]
     kinds: dict[str, str]
+    _documented: dict[str, dict[str, Property]] = field(default_factory=dict, compare=False, repr=False)
 
     def is_a(self, cls: str, other: str) -> bool:
         """Whether `cls` is `other` or one of its subclasses."""
@@ -89,8 +90,11 @@ class Vocabulary:
 
     def document_properties(self, cls: str) -> dict[str, Property]:
         """The properties, by JSON key, that a document may state of a `cls` or of one of its kinds."""
-        family = self.subclasses[cls] | self.superclasses[cls]
-        return {p.key: p for p in self.properties.values() if not p.derived_by and p.domain in family}
+        found = self._documented.get(cls)
+        if found is None:
+            family = self.subclasses[cls] | self.superclasses[cls]
+            found = self._documented[cls] = {p.key: p for p in self.properties.values() if not p.derived_by and p.domain in family}
+        return found
 
     def item_kinds(self, cls: str) -> dict[str, str]:
         """The kinds of a listed class, by the word that documents use; empty where there is nothing to choose."""
