@@ -43,7 +43,7 @@ class Property:
 
     `key` is its key in the JSON document; `kind` says what a missing value means; `exists_if` names the yes-or-no property
     that, stated false, means that there is no value; `derived_by` names the derivation that concludes it, empty for what
-    people state; `settled_by` are the paths along which a missing stated fact is looked for.
+    people state; `spoken` is how the fact is said; `settled_by` are the paths along which a missing stated fact is looked for.
     """
 
     iri: str
@@ -58,6 +58,7 @@ class Property:
     label: str
     definition: str
     asks: str
+    spoken: str
     unit: str
     settled_by: tuple[Path, ...]
 
@@ -131,6 +132,7 @@ def _property(graph: Graph, iri: str, kind: str) -> Property:
         label=graph.text(iri, LABEL),
         definition=graph.text(iri, DEFINITION),
         asks=graph.text(iri, CODE + "asks"),
+        spoken=graph.text(iri, CODE + "spoken"),
         unit=graph.text(iri, CODE + "unit"),
         settled_by=tuple(read_path(graph, str(path)) for path in graph.members(str(settled))) if settled else (),
     )

@@ -25,7 +25,7 @@ class AddBond(Step):
 
     def carry_out(self, site: Site) -> None:
         """Fit it."""
-        owner = site.find("in", self.in_, "Equipment")
+        owner = site.work_on("in", self.in_, "Equipment")
         site.new_id("id", self.id)
         site.add("bonds", {"id": self.id, **facts(self, "kind", "from", "to", "form", "size", "material")}, owner)
 
@@ -42,7 +42,7 @@ class RemoveBond(Step):
 
     def carry_out(self, site: Site) -> None:
         """Remove it."""
-        bond = site.find("bond", self.bond, "Bond")
+        bond = site.work_on("bond", self.bond, "Bond")
         site.touched[site.owner(self.bond)["id"]] = None
         site.remove(self.bond)
         site.leave(bond[end] for end in ("from", "to") if end in bond)
@@ -62,7 +62,7 @@ class MoveBond(Step):
 
     def carry_out(self, site: Site) -> None:
         """Move it."""
-        bond = site.find("bond", self.bond, "Bond")
+        bond = site.work_on("bond", self.bond, "Bond")
         old = [bond[end] for end in ("from", "to") if end in bond]
         bond.update(facts(self, "from", "to"))
         site.leave(old)
@@ -127,7 +127,7 @@ class MoveElectrodeConductor(Step):
 
     def carry_out(self, site: Site) -> None:
         """Move it; of two ends that are not named apart, the one that is no electrode moves."""
-        conductor = site.find("conductor", self.conductor, "ElectrodeConductor")
+        conductor = site.work_on("conductor", self.conductor, "ElectrodeConductor")
         old = [conductor["from"], conductor["to"]]
         for key, end in (("from", self.from_), ("to", self.to)):
             if end is not None:
@@ -152,7 +152,7 @@ class ReplaceElectrodeConductor(Step):
 
     def carry_out(self, site: Site) -> None:
         """Replace it."""
-        conductor = site.find("conductor", self.conductor, "ElectrodeConductor")
+        conductor = site.work_on("conductor", self.conductor, "ElectrodeConductor")
         conductor.pop("size", None)
         conductor.update(facts(self, "size", "material"))
         if self.size is None:
@@ -171,7 +171,7 @@ class RemoveElectrodeConductor(Step):
 
     def carry_out(self, site: Site) -> None:
         """Remove it."""
-        conductor = site.find("conductor", self.conductor, "ElectrodeConductor")
+        conductor = site.work_on("conductor", self.conductor, "ElectrodeConductor")
         site.remove(self.conductor)
         site.leave([conductor["from"], conductor["to"]])
 
@@ -189,7 +189,7 @@ class BondMetalBody(Step):
 
     def carry_out(self, site: Site) -> None:
         """Bond it."""
-        body = site.find("body", self.body, "MetalBody")
+        body = site.work_on("body", self.body, "MetalBody")
         _landing(site, "to", self.to)
         if self.to in body.get("bondedTo", []):
             raise Unfit("to", f"{self.body!r} is bonded to {self.to!r} already.", "Expected another point.")

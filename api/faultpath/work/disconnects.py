@@ -127,7 +127,7 @@ class ReplaceDisconnect(_Means):
 
     def carry_out(self, site: Site) -> None:
         """Put the new unit where the old one was."""
-        part = site.find("disconnect", self.disconnect, "DisconnectingEquipment")
+        part = site.work_on("disconnect", self.disconnect, "DisconnectingEquipment")
         new = self.equipment(self.disconnect, part["kind"], "replacement")
         kept: Part = {key: part[key] for key in ("title", "building", *("location", "readilyAccessible", "withinSightOfDwelling")) if key in part}
         part.clear()
@@ -184,7 +184,7 @@ class ChangeListing(Step):
     def carry_out(self, site: Site) -> None:
         """Change the mark."""
         _means(site, self.equipment, "equipment").update(facts(self, "listing_mark"))
-        site.find("equipment", self.equipment)["work"] = "replacement"
+        site.work_on("equipment", self.equipment)["work"] = "replacement"
 
     def told(self) -> str:
         """The work in one sentence."""
@@ -202,7 +202,7 @@ def _run_between(site: Site, start: str, end: str) -> Part:
 
 
 def _means(site: Site, identifier: str, key: str = "disconnect") -> Part:
-    part = site.find(key, identifier, "DisconnectingEquipment")
+    part = site.work_on(key, identifier, "DisconnectingEquipment")
     if "disconnect" not in part:
         raise Unfit(key, f"{identifier!r} holds no disconnecting means that is described.", "Expected one; describe it first, or insert one.")
     site.touched[part["disconnect"]["id"]] = None

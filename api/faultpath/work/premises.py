@@ -73,7 +73,7 @@ class AddGenerator(Step):
         site.new_id("transfer", self.transfer)
         inserted = {"work": "insert-disconnect", "id": self.transfer, "between": self.between, "kind": "transfer-equipment"}
         InsertDisconnect.model_validate(inserted).carry_out(site)
-        part = site.find("transfer", self.transfer)
+        part = site.work_on("transfer", self.transfer)
         part.pop("disconnect", None)
         part.pop("hasDisconnect", None)
         part.update(self.transfer_facts)
@@ -97,7 +97,7 @@ class ReplaceAppliance(Step):
 
     def carry_out(self, site: Site) -> None:
         """Put the new one where the old one was."""
-        part = site.find("appliance", self.appliance, "Appliance")
+        part = site.work_on("appliance", self.appliance, "Appliance")
         strap = {"id": f"{self.appliance}-strap", "kind": "strap", "from": "grounded-terminal", "to": "frame"}
         bonds: Part = {} if self.frame_on_neutral is None else {"bonds": [strap] if self.frame_on_neutral else []}
         kept: Part = {key: part[key] for key in ("id", "kind", "title", "building", "location") if key in part}
@@ -121,7 +121,7 @@ class ReplaceReceptacle(Step):
 
     def carry_out(self, site: Site) -> None:
         """Put the new one in."""
-        part = site.find("receptacle", self.receptacle, "Receptacle")
+        part = site.work_on("receptacle", self.receptacle, "Receptacle")
         part.update({"work": "replacement", **facts(self, "poles", "wires"), **self.facts})
 
     def told(self) -> str:
@@ -139,7 +139,7 @@ class AlterPart(Step):
 
     def carry_out(self, site: Site) -> None:
         """Change the facts."""
-        part = site.find("part", self.part)
+        part = site.work_on("part", self.part)
         for key, value in self.facts.items():
             if key in ("id", "kind"):
                 raise Unfit(f"facts/{key}", f"The {key} of a part stays.", "Expected other facts; remove the part and add another.")

@@ -63,8 +63,13 @@ class Site:
         if wanted and not any(words.is_a(place.cls, cls) for cls in wanted):
             fitting = [i for i, p in self.places().items() if any(words.is_a(p.cls, cls) for cls in wanted)]
             raise Unfit(key, f"{identifier!r} is a {words.labels[place.cls]}.", f"Expected the id of a {named}" + _among(fitting))
-        self.touched[identifier] = None
         return place.part
+
+    def work_on(self, key: str, identifier: str, *kinds: str) -> Part:
+        """The same for the part that the work is done on."""
+        found = self.find(key, identifier, *kinds)
+        self.touched[identifier] = None
+        return found
 
     def owner(self, identifier: str) -> Part:
         """The part that a part is written in."""

@@ -91,7 +91,7 @@ class ReplaceRun(_Wiring):
 
     def carry_out(self, site: Site) -> None:
         """Take the old wiring out and lay the new one."""
-        run = site.find("run", self.run, "Run")
+        run = site.work_on("run", self.run, "Run")
         old = dict(run)
         for key in ("installed", "conductors", "method", "metalServesAsGround", "serviceBondedFittings", "parallelSets", "wires"):
             run.pop(key, None)
@@ -117,7 +117,7 @@ class RerouteRun(Step):
 
     def carry_out(self, site: Site) -> None:
         """Land the run elsewhere."""
-        run = site.find("run", self.run, "Run")
+        run = site.work_on("run", self.run, "Run")
         if self.to is not None:
             site.find("to", self.to, "Equipment")
             run["to"] = self.to
@@ -167,7 +167,7 @@ class AddConductor(Step):
 
     def carry_out(self, site: Site) -> None:
         """Pull the wire in."""
-        run = site.find("run", self.run, "Run")
+        run = site.work_on("run", self.run, "Run")
         conductors = run.get("conductors", [])
         same = [c for c in conductors if c["role"] == self.role]
         if same and not self.instead:
@@ -196,7 +196,7 @@ class ReplaceOvercurrent(Step):
 
     def carry_out(self, site: Site) -> None:
         """Change the device."""
-        run = site.find("run", self.run, "Run")
+        run = site.work_on("run", self.run, "Run")
         device = run.setdefault("overcurrent", {"id": f"{self.run}/overcurrent", "kind": "OvercurrentDevice"})
         device["ratingAmperes"] = self.rating_amperes
         site.touched[device["id"]] = None
@@ -215,7 +215,7 @@ class CoverNeutral(Step):
 
     def carry_out(self, site: Site) -> None:
         """Cover it."""
-        run = site.find("run", self.run, "Run")
+        run = site.work_on("run", self.run, "Run")
         bare = [c for c in run.get("conductors", []) if c["role"] == "grounded" and c.get("insulated") is not True]
         if not bare:
             raise Unfit("run", f"{self.run!r} has no bare neutral.", "Expected a run whose neutral is bare.")
