@@ -129,10 +129,12 @@ class MoveElectrodeConductor(Step):
         """Move it; of two ends that are not named apart, the one that is no electrode moves."""
         conductor = site.work_on("conductor", self.conductor, "ElectrodeConductor")
         old = [conductor["from"], conductor["to"]]
+        # Where one end alone is named and an electrode stands there, the other end is the one that lands elsewhere.
+        turned = self.from_ is None and self.to is not None and site.places()[conductor["to"]].part in site.document.get("electrodes", [])
         for key, end in (("from", self.from_), ("to", self.to)):
             if end is not None:
                 _landing(site, key, end)
-                conductor[key] = end
+                conductor["from" if turned else key] = end
         if conductor["from"] == conductor["to"]:
             raise Unfit("to", "Both ends would be at the same point.", "Expected two different points.")
         site.leave(old)

@@ -7,7 +7,7 @@ from typing import Annotated, Any, TypeAlias, Union, cast, get_args
 
 from pydantic import Discriminator, Tag, TypeAdapter, ValidationError
 
-from faultpath.derive import derive
+from faultpath.derive import Derived, derive
 from faultpath.installation import Installation, iri_of, read_document
 from faultpath.models import explain
 from faultpath.problems import MOST_PROBLEMS, BadInput, Problem, nearest, pointer
@@ -127,10 +127,13 @@ class Worked:
     touched: dict[str, int]
 
 
-def carry_out(installation: Installation, change: Sequence[Work], edition: int) -> Worked:
-    """Do planned work on an installation, conductors without a size taking what the tables of an edition ask for. Raises BadInput."""
+def carry_out(installation: Installation, change: Sequence[Work], edition: int, like: Derived | None = None) -> Worked:
+    """Do planned work on an installation, conductors without a size taking what the tables of an edition ask for. Raises BadInput.
+
+    `like` is what follows from a similar installation, and only saves time.
+    """
     try:
-        return _carry_out(installation, change, edition)
+        return _carry_out(installation, change, edition, like)
     except BadInput as bad:
         if bad.kind == "bad-change":
             raise
@@ -138,7 +141,7 @@ def carry_out(installation: Installation, change: Sequence[Work], edition: int) 
         raise
 
 
-def _carry_out(installation: Installation, change: Sequence[Work], edition: int) -> Worked:
+def _carry_out(installation: Installation, change: Sequence[Work], edition: int, like: Derived | None = None) -> Worked:
     site = Site(installation)
     done: dict[str, int] = {}
     for number, step in enumerate(change):
@@ -150,7 +153,7 @@ def _carry_out(installation: Installation, change: Sequence[Work], edition: int)
             raise _bad([Problem(at, unfit.found, unfit.expected, unfit.close)]) from unfit
         done.update(dict.fromkeys(site.touched, number))
     after = read_document(site.document, defaults=False)
-    return Worked(_sized(after, site, edition) if site.unsized else after, done)
+    return Worked(_sized(after, site, edition, like) if site.unsized else after, done)
 
 
 def _blame(installation: Installation, change: Sequence[Work], edition: int) -> None:
@@ -163,9 +166,9 @@ def _blame(installation: Installation, change: Sequence[Work], edition: int) -> 
             raise _bad(told) from bad
 
 
-def _sized(installation: Installation, site: Site, edition: int) -> Installation:
+def _sized(installation: Installation, site: Site, edition: int, like: Derived | None) -> Installation:
     """Give each conductor that waits for it the size that the tables ask for, where that can be told."""
-    graph = derive(installation.graph, edition).graph
+    graph = derive(installation.graph, edition, like).graph
     sizes = {i: graph.value(iri_of(i), INST + "requiredSize") for i in site.unsized}
     for identifier, size in sizes.items():
         place = site.places().get(identifier)

@@ -174,12 +174,13 @@ class AddConductor(Step):
             raise Unfit("role", f"{self.run!r} has such a conductor already.", 'Expected a role that no conductor of it has, or "instead": true.')
         hot: Part = next((c for c in conductors if c["role"] == "ungrounded"), {})
         wire: Part = {"id": same[0]["id"] if same else f"{self.run}/{self.role}", "role": self.role, "insulated": self.insulated}
-        size = self.size or (same[0].get("size") if same else None) or (hot.get("size") if self.role != "equipment-grounding" else None)
+        by_table = self.role in ("equipment-grounding", "supply-side-bonding")
+        size = self.size or (same[0].get("size") if same else None) or (None if by_table else hot.get("size"))
         wire |= {key: value for key, value in (("size", size), ("material", self.material or hot.get("material"))) if value is not None}
         for old in same:
             site.remove(old["id"])
         site.add("conductors", wire, run)
-        if self.role == "equipment-grounding" and size is None:
+        if by_table and size is None:
             site.unsized[wire["id"]] = None
 
     def told(self) -> str:
