@@ -76,13 +76,13 @@ def _adapter() -> TypeAdapter[list[Work]]:
     return TypeAdapter(list[Annotated[union, Discriminator(_kind)]])
 
 
-def change_schema() -> dict[str, Any]:
-    """The JSON Schema of a planned change."""
+def change_schema(references: str = "#/$defs/{model}") -> dict[str, Any]:
+    """The JSON Schema of a planned change, its parts referred to as a template says."""
     return {
         "title": "Change",
         "description": "Planned work, step by step, in the order in which it is done.",
         "maxItems": MOST_STEPS,
-        **_adapter().json_schema(by_alias=True),
+        **_adapter().json_schema(by_alias=True, ref_template=references),
     }
 
 
