@@ -1,7 +1,7 @@
 """The smallest sets of remedies after which nothing asked about fails and nothing else newly does.
 
 Sets grow by one remedy at a time. In each state the first finding that still fails is taken up, and tried is every remedy that the book
-has for it, and every other one that was seen to cure it; so all sets up to a size are found without trying all.
+has for it, and every other one that was seen to cure it; where that does not end it, every remedy of whatever fails.
 """
 
 from collections.abc import Collection, Iterator
@@ -69,7 +69,7 @@ def search(states: States, goal: Goal, limit: int) -> Found:
             state = states.after(_steps(chosen))
             if state is None:
                 continue
-            for proposal in _next(state, goal, base):
+            for proposal in _next(state, chosen, goal, base):
                 grown = (*chosen, proposal)
                 key = frozenset(map(text_of, _steps(grown)))
                 if key in seen or any(frozenset(map(text_of, _steps(g))) <= key for g in goals):
@@ -98,15 +98,17 @@ def _cured_alone(states: States, goal: Goal) -> dict[Pair, list[Proposal]]:
     return found
 
 
-def _next(state: State, goal: Goal, base: dict[Pair, list[Proposal]]) -> Iterator[Proposal]:
+def _next(state: State, chosen: Collection[Proposal], goal: Goal, base: dict[Pair, list[Proposal]]) -> Iterator[Proposal]:
+    """What to try in a state. Where a finding goes on failing after a remedy of its own, or has none, any other one may be what is missing."""
     standing = [pair for pair in goal.open_in(state) if pair in state.fails]
-    if standing:
-        first = standing[0]
-        own = state.proposals([first])
-        keys = {proposal.key for proposal in own}
-        yield from own
-        still = {proposal.key for proposal in state.proposals(standing)}
-        yield from (p for p in base.get(first, ()) if p.key in still and p.key not in keys)
+    if not standing:
+        return
+    first = standing[0]
+    every = state.proposals(standing)
+    own = {proposal.key for proposal in state.proposals([first])}
+    others = {proposal.key for proposal in base.get(first, ())}
+    coupled = any(proposal.pair == first for proposal in chosen) or not own | others
+    yield from (proposal for proposal in every if coupled or proposal.key in own or proposal.key in others)
 
 
 def _steps(chosen: Collection[Proposal]) -> tuple[Work, ...]:
@@ -151,7 +153,7 @@ def _needed(states: States, goal: Goal, steps: tuple[Work, ...]) -> tuple[Work, 
         shorter = False
         for number in reversed(range(len(steps))):
             rest = (*steps[:number], *steps[number + 1 :])
-            state = states.after(rest)
+            state = states.after(rest, states.after(steps))
             if state is not None and not goal.open_in(state):
                 steps, shorter = rest, True
     return steps
@@ -163,7 +165,7 @@ def _ordered(states: States, steps: tuple[Work, ...]) -> Iterator[Stage]:
     left = list(steps)
     while left:
         for size in (*range(1, min(len(left), 4)), len(left)):
-            stage = next((group for group in combinations(left, size) if size == len(left) or _is_safe(states, (*done, *group))), None)
+            stage = next((group for group in combinations(left, size) if size == len(left) or _is_safe(states, done, group)), None)
             if stage is not None:
                 yield Stage(stage, as_one=size > 1)
                 done = (*done, *stage)
@@ -171,6 +173,6 @@ def _ordered(states: States, steps: tuple[Work, ...]) -> Iterator[Stage]:
                 break
 
 
-def _is_safe(states: States, steps: tuple[Work, ...]) -> bool:
-    state = states.after(steps)
+def _is_safe(states: States, done: tuple[Work, ...], group: tuple[Work, ...]) -> bool:
+    state = states.after((*done, *group), states.after(done))
     return state is not None and not state.is_worse_than(states.start)

@@ -11,7 +11,7 @@ from faultpath.outcome import Outcome
 from faultpath.problems import BadInput
 from faultpath.rulebook import Remedy, Rule
 from faultpath.terms import INST
-from faultpath.work.change import Work, carry_out, read_change
+from faultpath.work.change import Work, carry_out, read_change, required_sizes
 from faultpath.work.template import instances
 
 Pair = tuple[str, str]
@@ -108,6 +108,7 @@ class States:
     def __init__(self, installation: Installation, law: Law, most: int) -> None:
         self._installation, self._law, self._most = installation, law, most
         self.start = State((), assess(installation, law))
+        self._sizes: dict[str, str] = {}  # taken before; looked up anew where they turn out to be others
         self._known: dict[frozenset[str], State | None] = {frozenset(): self.start}
 
     @property
@@ -124,7 +125,12 @@ class States:
 
     def _judge(self, steps: tuple[Work, ...], like: State) -> State | None:
         try:
-            worked = carry_out(self._installation, steps, self._law.edition, like.assessed.derived)
+            worked = carry_out(self._installation, steps, self._law.edition, like.assessed.derived, self._sizes)
+            assessed = assess(worked.installation, self._law, like=like.assessed)
+            if worked.sizes and required_sizes(assessed.derived.graph, list(worked.sizes)) != worked.sizes:
+                worked = carry_out(self._installation, steps, self._law.edition, like.assessed.derived)
+                assessed = assess(worked.installation, self._law, like=like.assessed)
         except BadInput:
             return None
-        return State(steps, assess(worked.installation, self._law, like=like.assessed))
+        self._sizes.update(worked.sizes)
+        return State(steps, assessed)

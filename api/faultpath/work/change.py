@@ -1,6 +1,6 @@
 """A planned change: a list of work steps, read, checked and carried out on an installation."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Annotated, Any, TypeAlias, Union, cast, get_args
@@ -8,6 +8,7 @@ from typing import Annotated, Any, TypeAlias, Union, cast, get_args
 from pydantic import Discriminator, Tag, TypeAdapter, ValidationError
 
 from faultpath.derive import Derived, derive
+from faultpath.graph import Graph
 from faultpath.installation import Installation, iri_of, read_document
 from faultpath.models import explain
 from faultpath.problems import MOST_PROBLEMS, BadInput, Problem, nearest, pointer
@@ -18,6 +19,7 @@ from faultpath.work.site import Site, Unfit
 from faultpath.work.step import Step
 
 MOST_STEPS = 100
+_NO_SIZES: Mapping[str, str] = {}
 _STEPS: tuple[type[Step], ...] = (
     disconnects.InsertDisconnect,
     disconnects.RemoveDisconnect,
@@ -121,19 +123,24 @@ def _bad(problems: Any) -> BadInput:
 
 @dataclass(frozen=True)
 class Worked:
-    """An installation after work; `touched` gives for each part that work was done on the number of the last step that did."""
+    """An installation after work; `touched` gives for each part that work was done on the number of the last step that did.
+
+    `sizes` are the sizes that conductors took because no step gave them one.
+    """
 
     installation: Installation
     touched: dict[str, int]
+    sizes: dict[str, str]
 
 
-def carry_out(installation: Installation, change: Sequence[Work], edition: int, like: Derived | None = None) -> Worked:
+def carry_out(installation: Installation, change: Sequence[Work], edition: int, like: Derived | None = None, sizes: Mapping[str, str] = _NO_SIZES) -> Worked:
     """Do planned work on an installation, conductors without a size taking what the tables of an edition ask for. Raises BadInput.
 
-    `like` is what follows from a similar installation, and only saves time.
+    `like` is what follows from a similar installation, and only saves time. `sizes` are taken instead of looking them up; who gives them
+    checks them.
     """
     try:
-        return _carry_out(installation, change, edition, like)
+        return _carry_out(installation, change, edition, like, sizes)
     except BadInput as bad:
         if bad.kind == "bad-change":
             raise
@@ -141,7 +148,7 @@ def carry_out(installation: Installation, change: Sequence[Work], edition: int, 
         raise
 
 
-def _carry_out(installation: Installation, change: Sequence[Work], edition: int, like: Derived | None = None) -> Worked:
+def _carry_out(installation: Installation, change: Sequence[Work], edition: int, like: Derived | None = None, sizes: Mapping[str, str] = _NO_SIZES) -> Worked:
     site = Site(installation)
     done: dict[str, int] = {}
     for number, step in enumerate(change):
@@ -152,8 +159,13 @@ def _carry_out(installation: Installation, change: Sequence[Work], edition: int,
             at = pointer(["change", number]) + (f"/{unfit.key}" if unfit.key else "")
             raise _bad([Problem(at, unfit.found, unfit.expected, unfit.close)]) from unfit
         done.update(dict.fromkeys(site.touched, number))
-    after = read_document(site.document, defaults=False)
-    return Worked(_sized(after, site, edition, like) if site.unsized else after, done)
+    unsized = [identifier for identifier in site.unsized if identifier in site.places()]
+    if unsized and not all(identifier in sizes for identifier in unsized):
+        sizes = _sizes(read_document(site.document, defaults=False), unsized, edition, like)
+    taken = {identifier: sizes[identifier] for identifier in unsized if sizes.get(identifier)}
+    for identifier, size in taken.items():
+        site.places()[identifier].part["size"] = size
+    return Worked(read_document(site.document, defaults=False), done, {identifier: taken.get(identifier, "") for identifier in unsized})
 
 
 def _blame(installation: Installation, change: Sequence[Work], edition: int) -> None:
@@ -166,12 +178,12 @@ def _blame(installation: Installation, change: Sequence[Work], edition: int) -> 
             raise _bad(told) from bad
 
 
-def _sized(installation: Installation, site: Site, edition: int, like: Derived | None) -> Installation:
-    """Give each conductor that waits for it the size that the tables ask for, where that can be told."""
-    graph = derive(installation.graph, edition, like).graph
-    sizes = {i: graph.value(iri_of(i), INST + "requiredSize") for i in site.unsized}
-    for identifier, size in sizes.items():
-        place = site.places().get(identifier)
-        if size is not None and place is not None:
-            place.part["size"] = short(str(size))
-    return read_document(site.document, defaults=False)
+def _sizes(installation: Installation, unsized: Sequence[str], edition: int, like: Derived | None) -> dict[str, str]:
+    """The size that the tables ask of each conductor that waits for it, empty where that cannot be told."""
+    return required_sizes(derive(installation.graph, edition, like).graph, unsized)
+
+
+def required_sizes(graph: Graph, conductors: Sequence[str]) -> dict[str, str]:
+    """The size that the tables ask of conductors, empty where that cannot be told."""
+    found = {identifier: graph.value(iri_of(identifier), INST + "requiredSize") for identifier in conductors}
+    return {identifier: short(str(size)) if size is not None else "" for identifier, size in found.items()}
