@@ -67,8 +67,10 @@ class Causes:
             words = "is now something that the rule speaks about" if came else "is no longer something that the rule speaks about"
         name = self._name(node)
         step = self._touched.get(id_of(node), self._touched.get(name))
-        kinds = [self._cause(here, there, (node, TYPE, cls), "is now") for cls in here.graph.values(node, TYPE) if (node, TYPE, cls) in here.because]
-        return Cause(about=name, says=f"{name} {words}.", step=step if step is not None else next((k.step for k in kinds if k.step is not None), None))
+        if step is None:
+            kinds = (self._cause(here, there, (node, TYPE, cls), "is now") for cls in here.graph.values(node, TYPE) if (node, TYPE, cls) in here.because)
+            step = next((kind.step for kind in kinds if kind.step is not None), None)
+        return Cause(about=name, says=f"{name} {words}.", step=step)
 
     def _flipped(self, was: Judgement, now: Judgement) -> Iterator[tuple[list[Triple], list[Triple]]]:
         """The triples that came and went in the evidence of each leaf that came out otherwise."""
