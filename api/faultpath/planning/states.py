@@ -1,7 +1,7 @@
 """States of an installation under work: each judged once, with what its remedies would do next."""
 
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -59,11 +59,12 @@ class State:
     def proposals(self, pairs: Sequence[Pair]) -> list[Proposal]:
         """The remedies of the book for findings that fail here, filled in, each work once."""
         wanted, found = set(pairs), dict[frozenset[str], Proposal]()
-        for proposal in self._proposals(wanted):
+        for proposal in self.all_proposals(wanted):
             found.setdefault(proposal.key, proposal)
         return list(found.values())
 
-    def _proposals(self, wanted: set[Pair]) -> Iterator[Proposal]:
+    def all_proposals(self, wanted: Collection[Pair]) -> Iterator[Proposal]:
+        """The same, those too that come to the same work."""
         for rule, judgement in self.assessed.judgements:
             pair = (rule.key, judgement.about)
             if pair not in wanted or judgement.outcome is not Outcome.FAILS:
