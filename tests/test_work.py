@@ -157,6 +157,13 @@ def test_a_json_patch_is_a_change_too() -> None:
     assert "bonds" in part(after, "meter")["complete"]
 
 
+def test_a_patch_cannot_blow_the_document_up() -> None:
+    doubling = [{"op": "copy", "from": "/equipment", "path": f"/equipment/{number}/more"} for number in range(4) for _ in range(20)]
+    assert problems_of(doubling)
+    nesting = [{"op": "copy", "from": "/metalBodies", "path": "/metalBodies/0"} for _ in range(60)]
+    assert problems_of(nesting)
+
+
 POINTERS = st.sampled_from(("", "/", "/runs", "/runs/0", "/runs/0/from", "/equipment/-", "/id", "/kind", "/complete", "/equipment/0/complete", "/runs/9/to"))
 
 

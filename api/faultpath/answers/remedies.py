@@ -16,6 +16,8 @@ from faultpath.planning.states import Pair, States, text_of
 from faultpath.work.change import Work, carry_out
 
 MOST_STATES = 400
+_FEWEST_STATES = 20
+_MOST_TRIPLES_JUDGED = 200_000  # by all states together, so that a large installation takes no longer than a few small ones
 DEFAULT_LIMIT = 10
 GREATEST_LIMIT = 50
 
@@ -78,7 +80,7 @@ def remedies(
     check_rules(law, only)
     planned = carry_out(installation, change, law.edition).installation if change else installation
     nodes = known_nodes(planned, about)
-    states = States(planned, law, MOST_STATES)
+    states = States(planned, law, max(_FEWEST_STATES, min(MOST_STATES, _MOST_TRIPLES_JUDGED // max(len(planned.graph), 1))))
     before = _outcomes(assess(installation, law, like=states.start.assessed)) if change else {}
 
     def asked(pair: Pair) -> bool:

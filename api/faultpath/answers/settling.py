@@ -18,6 +18,7 @@ from faultpath.work.change import read_change
 
 _MOST_NUMBERS = 4
 _MOST_TRIED = 5_000
+_MOST_FAMILIES = 60
 
 
 class Settled(Answer):
@@ -41,7 +42,7 @@ class FactToFind(Answer):
     about: str = Field(description="Id of the part of the document that should state it.")
     fact: str = Field(description="Key of the property in the document.")
     ask: str = Field(description="The question a person can answer on site.")
-    answers: list[PossibleAnswer] = Field(description="Each possible answer; empty where the answer is a list or a description.")
+    answers: list[PossibleAnswer] = Field(description="Each possible answer; empty where it is a list or a description, or where too many were asked about.")
 
 
 class Settling(Answer):
@@ -63,31 +64,42 @@ def settle(states: States, pairs: Collection[Pair]) -> Settling:
 
 
 def _fewest(families: Sequence[Sequence[frozenset[Gap]]]) -> list[Gap]:
-    """The smallest set that contains a set of each family: by trying, best first, and giving up on what is no smaller."""
-    best: list[frozenset[Gap]] = []
+    """The smallest set that contains a set of each family; of very many families one that is small."""
+    distinct = list({frozenset(family): family for family in families}.values())
+    best = _greedy(distinct)
     tried = 0
 
     def grow(chosen: frozenset[Gap], left: Sequence[Sequence[frozenset[Gap]]]) -> None:
-        nonlocal tried
+        nonlocal best, tried
         tried += 1
         left = [family for family in left if not any(one <= chosen for one in family)]
-        if best and (len(chosen) >= len(best[0]) or tried > _MOST_TRIED):
+        if len(chosen) >= len(best) or tried > _MOST_TRIED:
             return
         if not left:
-            best[:] = [chosen]
+            best = chosen
             return
         family = min(left, key=len)
         for one in sorted(family, key=lambda gaps: (len(gaps - chosen), sorted(gaps))):
             grow(chosen | one, left)
 
-    grow(frozenset(), families)
-    return sorted(best[0]) if best else []
+    if len(distinct) <= _MOST_FAMILIES:
+        grow(frozenset(), distinct)
+    return sorted(best)
+
+
+def _greedy(families: Sequence[Sequence[frozenset[Gap]]]) -> frozenset[Gap]:
+    """A set that contains a set of each family: for each the one that adds least."""
+    chosen: frozenset[Gap] = frozenset()
+    for family in families:
+        if not any(one <= chosen for one in family):
+            chosen |= min(family, key=lambda gaps: (len(gaps - chosen), sorted(gaps)))
+    return chosen
 
 
 def _fact(states: States, gap: Gap, pairs: Collection[Pair]) -> FactToFind:
     fact = missing_fact(gap)
     answers = []
-    for words, value in _possible(states.start, gap):
+    for words, value in _possible(states.start, gap) if not states.exhausted else ():
         state = states.after(read_change([{"work": "alter-part", "part": fact.about, "facts": {fact.fact: value}}]))
         if state is None:
             continue

@@ -1,6 +1,5 @@
 """Questions about planned work: what goes over the wire, and the one way in which HTTP and the command line ask them."""
 
-import json
 from typing import Any, Literal
 
 from pydantic import Field, StrictBool, StrictInt
@@ -11,6 +10,7 @@ from faultpath.answers.what_if import WhatIfAnswer, what_if
 from faultpath.http.asking import of_request
 from faultpath.http.messages import ABOUT, INSTALLATION, RULES, Name, UnderLaw, laws_of
 from faultpath.installation import Installation
+from faultpath.intake import read_json
 from faultpath.problems import BadInput, Problem
 from faultpath.work.change import Work, read_change
 
@@ -78,6 +78,6 @@ def _work(change: _Change) -> tuple[Work, ...]:
 
 def _step(number: int, text: str) -> Any:
     try:
-        return json.loads(text)
-    except (ValueError, RecursionError) as error:
+        return read_json(text.encode())
+    except (BadInput, UnicodeEncodeError) as error:
         raise BadInput([Problem(f"/change/{number}", "The step is not JSON.", "Expected one JSON object for each step.")], kind="bad-change") from error

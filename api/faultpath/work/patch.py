@@ -13,6 +13,9 @@ from faultpath.terms import INSTALLATION
 from faultpath.vocabulary import vocabulary
 from faultpath.work.site import Site, Unfit
 
+# A copy can double a document, so what comes of each operation is measured.
+MOST_VALUES, DEEPEST = 60_000, 32
+
 
 class Operation(BaseModel):
     """One operation of a JSON Patch (RFC 6902); pointers lead into the normal form of the installation."""
@@ -33,6 +36,8 @@ class Operation(BaseModel):
             ) from error
         if not isinstance(changed, dict):
             raise Unfit("value", "The whole document would be no object.", "Expected an installation.")
+        if not _is_small(changed):
+            raise Unfit("path", "The document would grow too large or too deep.", f"Expected at most {MOST_VALUES} values, {DEEPEST} levels deep.")
         site.document = changed
         self._note(site)
 
@@ -67,6 +72,19 @@ class Operation(BaseModel):
         lists = [key for key, prop in vocabulary().document_properties(classes[id(owner)]).items() if prop.kind == "list"]
         if tokens and tokens[-1] in lists and "complete" in owner and self.op in ("add", "replace", "copy"):
             owner["complete"] = sorted({*owner["complete"], tokens[-1]})
+
+
+def _is_small(document: Any) -> bool:
+    """Whether JSON data stays within the limits; looked at without recursion, and no further than that."""
+    waiting, seen = [(document, 1)], 0
+    while waiting:
+        value, depth = waiting.pop()
+        seen += 1
+        if seen > MOST_VALUES or depth > DEEPEST:
+            return False
+        if isinstance(value, dict | list):
+            waiting.extend((inner, depth + 1) for inner in (value.values() if isinstance(value, dict) else value))
+    return True
 
 
 def _state(part: Part, cls: str) -> None:
