@@ -27,8 +27,8 @@ class ChangedFinding(Answer):
     becomes: Outcome | None = Field(description="The outcome after; null where the rule has nothing to say about the part any more.")
     says: str = Field(description="The finding after the work in one sentence, or the one before where there is none.")
     causes: list[Cause] = Field(description="What in the work caused it.")
-    before: Finding | None = Field(description="The finding before the work; null where there was none.")
-    after: Finding | None = Field(description="The finding after the work; null where there is none.")
+    before: Finding | None = Field(description="The finding before the work; null where there was none, or where detail was not asked for.")
+    after: Finding | None = Field(description="The finding after the work; null where there is none, or where detail was not asked for.")
 
 
 class Unchanged(Answer):
@@ -121,14 +121,15 @@ def judged(assessed: Assessed) -> dict[Pair, Judgement]:
 
 
 def _changed(rule: Rule, before: tuple[Assessed, Judgement | None], after: tuple[Assessed, Judgement | None], causes: Causes, shown: bool) -> ChangedFinding:
-    one, other = (finding_of(assessed, rule, judgement, shown) if judgement is not None else None for assessed, judgement in (before, after))
-    told = other or one
-    assert told is not None, "a pair was judged in one state at least"
+    one, other = (finding_of(assessed, rule, judgement, True) if shown and judgement is not None else None for assessed, judgement in (before, after))
+    assessed, judgement = after if after[1] is not None else before
+    assert judgement is not None, "a pair was judged in one state at least"
+    told = other or one or finding_of(assessed, rule, judgement, False)
     return ChangedFinding(
         rule=rule.key,
         about=told.about,
-        was=one.outcome if one else None,
-        becomes=other.outcome if other else None,
+        was=before[1].outcome if before[1] else None,
+        becomes=after[1].outcome if after[1] else None,
         says=told.says,
         causes=causes.of(before[1], after[1]),
         before=one,
