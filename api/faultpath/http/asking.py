@@ -47,7 +47,7 @@ def assess_question(installation: Installation, question: FindingsQuestion) -> A
 
 
 def _assessed(installation: Installation, law: Law, question: FindingsQuestion) -> Assessed:
-    assessed = _of_request(lambda: assess_request(installation, law, question.rules, question.about))
+    assessed = of_request(lambda: assess_request(installation, law, question.rules, question.about))
     if question.verify:
         _verify(assessed)
     return assessed
@@ -55,7 +55,7 @@ def _assessed(installation: Installation, law: Law, question: FindingsQuestion) 
 
 def ask_origin(installation: Installation, question: OriginQuestion) -> OriginAnswer | Candidates[OriginAnswer]:
     """The supply paths, under each law that may be in force. Raises BadInput."""
-    return per_law(laws_of(question, installation), lambda law: _of_request(lambda: answer_origin(installation, law, question.about)))
+    return per_law(laws_of(question, installation), lambda law: of_request(lambda: answer_origin(installation, law, question.about)))
 
 
 def ask_fault_loop(installation: Installation, question: FaultLoopQuestion) -> FaultLoopAnswer | Candidates[FaultLoopAnswer]:
@@ -88,10 +88,10 @@ def _unsettled(listed: Sequence[str]) -> BadInput:
 def ask_comparison(installation: Installation, question: ComparisonQuestion) -> ComparisonAnswer:
     """The outcomes under each law. Raises BadInput."""
     laws = laws_to_compare(question)
-    return _of_request(lambda: compare(installation, laws, question.rules, question.about))
+    return of_request(lambda: compare(installation, laws, question.rules, question.about))
 
 
-def _of_request(answer: Callable[[], T]) -> T:
+def of_request(answer: Callable[[], T]) -> T:
     """An answer whose problems, if any, are the question's: the installation was read before."""
     try:
         return answer()
