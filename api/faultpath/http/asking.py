@@ -63,14 +63,14 @@ def ask_fault_loop(installation: Installation, question: FaultLoopQuestion) -> F
     chosen = {"multiple": question.multiple, "arc_volts": question.arc_volts}
 
     def answer(law: Law) -> FaultLoopAnswer:
-        return _of_request(lambda: answer_fault_loop(installation, law, question.about, by_length=question.by_length, **chosen))
+        return of_request(lambda: answer_fault_loop(installation, law, question.about, by_length=question.by_length, **chosen))
 
     return per_law(laws_of(question, installation), answer)
 
 
 def ask_open_neutral(installation: Installation, question: OpenNeutralQuestion) -> OpenNeutralAnswer | Candidates[OpenNeutralAnswer]:
     """The open neutrals and the neutral currents that divide, under each law that may be in force. Raises BadInput."""
-    return per_law(laws_of(question, installation), lambda law: _of_request(lambda: answer_open_neutral(installation, law, question.about)))
+    return per_law(laws_of(question, installation), lambda law: of_request(lambda: answer_open_neutral(installation, law, question.about)))
 
 
 def settled(found: A | Candidates[A]) -> A:
