@@ -5,25 +5,32 @@ of a fact that nobody stated, is tried by stating it and deriving again.
 """
 
 import copy
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from decimal import Decimal
 from functools import cache
 
 from pydantic import Field
 
-from faultpath.answers.findings import known_nodes, shown
+from faultpath.answers.arithmetic import Step, TableRowUsed, chain_of, rows_of, steps_of
+from faultpath.answers.findings import known_nodes
 from faultpath.answers.reasons import MissingFact, missing_fact
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
 from faultpath.assessment import Assessed, Law, assess
 from faultpath.consistency import Part, walk
-from faultpath.derive import Derived, all_derivations, derive
-from faultpath.graph import Graph, Term, Triple, is_literal
+from faultpath.derive import Derived, derive
+from faultpath.graph import Graph, Term, Triple
 from faultpath.installation import Installation, id_of, iri_of, read_document
-from faultpath.judge import Bench, missing_facts
+from faultpath.judge import missing_facts
 from faultpath.outcome import Gap
+from faultpath.shelf import shelf
 from faultpath.tables import Table, tables
-from faultpath.terms import AREA, CIRCULAR_MILS, INST, MATERIAL, REQUIRED_AREA, REQUIRED_SIZE, SIZE, TABLES, WIRE, XSD, short
-from faultpath.vocabulary import Property, types_of, vocabulary
+from faultpath.terms import AREA, CIRCULAR_MILS, COMPLETE, IN_METAL, INST, MATERIAL, REQUIRED_AREA, REQUIRED_SIZE, SIZE, TYPE, WIRE, XSD, short
+from faultpath.vocabulary import Property, vocabulary
+
+ROLE, RUN, TABLE_ROW, GROUNDS = INST + "role", INST + "Run", INST + "tableRow", INST + "equipmentGroundingConductor"
+ELECTRODE_CONDUCTOR, GROUND_ROLE = INST + "ElectrodeConductor", INST + "equipment-grounding"
+# Conductors that carry current in normal use: their metal is given, not chosen.
+CARRYING = (INST + "ungrounded", INST + "grounded")
 
 
 class Sized(Answer):
@@ -31,27 +38,7 @@ class Sized(Answer):
 
     material: str
     size: str = Field(description="Wire size, as documents write it.")
-    circular_mils: int | None = Field(description="Its area in circular mils.")
-
-
-class TableRowUsed(Answer):
-    """A row of a printed table that was entered."""
-
-    table: str = Field(description="Key of the table, GET /v1/tables/{key}.")
-    since: str = Field(description="The edition from which this row is printed.")
-    row: int = Field(description="Number of the row, from one.")
-    cells: dict[str, str] = Field(description="The row by column.")
-
-
-class Step(Answer):
-    """One step of the arithmetic: what was concluded of what, and from which values."""
-
-    says: str = Field(description="What the step does.")
-    of: str = Field(description="Id of the part that it is concluded of.")
-    what: str = Field(description="What is concluded, in trade words.")
-    value: str
-    unit: str | None
-    given: list[str] = Field(description="The values that it rests on, with their units.")
+    circular_mils: int = Field(description="Its area in circular mils.")
 
 
 class RuleUsed(Answer):
@@ -113,8 +100,9 @@ def answer_sizing(installation: Installation, law: Law, about: Collection[str] =
     sizes = [
         _sizing(assessed, metals, node, owners)
         for node in assessed.derived.graph.instances(WIRE)
-        if _is_sized(assessed.derived, assessed.bench, node) and (not wanted or node in wanted or iri_of(owners.get(id_of(node), "")) in wanted)
+        if node in wanted or (_is_sized(assessed, metals, node) and (not wanted or iri_of(owners.get(id_of(node), "")) in wanted))
     ]
+    sizes += [_absent(assessed, run) for run in assessed.derived.graph.instances(RUN) if (not wanted or run in wanted) and _lacks_ground(assessed, run)]
     return SizingAnswer(record=new_record(installation, law), caution=CAUTION, sizes=sizes)
 
 
@@ -136,20 +124,55 @@ def _owners(document: Part) -> dict[str, str]:
     return found
 
 
-def _is_sized(derived: Derived, bench: Bench, node: str) -> bool:
-    """Whether the book sizes the wire, or would if more were known."""
-    if derived.graph.value(node, REQUIRED_AREA) is not None:
+def _is_sized(assessed: Assessed, metals: dict[str, Derived], node: str) -> bool:
+    """Whether the book sizes the wire, in one metal at least, or would if more than its metal were known."""
+    if any(derived.graph.value(node, REQUIRED_AREA) is not None for derived in (assessed.derived, *metals.values())):
         return True
-    member = vocabulary().properties[REQUIRED_AREA].domain in types_of(derived.graph, node)
-    return member and any(gap.property != REQUIRED_AREA for gap in missing_facts(bench, Gap(node, REQUIRED_AREA)))
+    if assessed.derived.graph.value(node, ROLE) in CARRYING:
+        return False
+    return any(gap.property not in (REQUIRED_AREA, MATERIAL) for gap in missing_facts(assessed.bench, Gap(node, REQUIRED_AREA)))
+
+
+def _lacks_ground(assessed: Assessed, run: str) -> bool:
+    """Whether no wire of a run past the service disconnect is an equipment grounding conductor, and the book says how large one would be."""
+    graph = assessed.derived.graph
+    sized = any(graph.value(run, prop) is not None for prop in _sizes_of_runs().values())
+    return sized and (run, COMPLETE, GROUNDS) in graph and not graph.values(run, GROUNDS)
+
+
+@cache
+def _sizes_of_runs() -> dict[str, str]:
+    """The properties that say how large an equipment grounding conductor of a run has to be, by its metal."""
+    return {short(str(metal)): prop for prop, predicate, metal in shelf().ontology if predicate == IN_METAL}
+
+
+def _absent(assessed: Assessed, run: str) -> Sizing:
+    """The size of the equipment grounding conductor that a run does not have."""
+    graph = assessed.derived.graph
+    found = {metal: (run, prop, size) for metal, prop in _sizes_of_runs().items() if (size := graph.value(run, prop)) is not None}
+    chain = list(dict.fromkeys(triple for wanted in found.values() for triple in chain_of(assessed.derived, wanted)))
+    return Sizing(
+        about=id_of(run),
+        conductor=f"{vocabulary().labels[GROUND_ROLE]} that is not there",
+        within=None,
+        required=None,
+        alternatives=[sized for metal, (_, _, size) in found.items() if (sized := _sized(metal, size)) is not None],
+        installed=None,
+        will_do=None,
+        rows=list(rows_of(chain)),
+        steps=list(steps_of(assessed.derived, chain)),
+        rules=[],
+        missing=[],
+        possible=[],
+    )
 
 
 def _in_metal(installation: Installation, metal: str) -> Installation:
     """The installation with every wire in one metal, except those that carry current: they stay what they are."""
     document = copy.deepcopy(installation.document)
-    carrying = vocabulary().properties[INST + "role"].key
+    role = vocabulary().properties[ROLE].key
     for _, cls, part in walk(document):
-        if vocabulary().is_a(cls, WIRE) and part.get(carrying) not in ("ungrounded", "grounded"):
+        if vocabulary().is_a(cls, WIRE) and INST + str(part.get(role)) not in CARRYING:
             part[vocabulary().properties[MATERIAL].key] = metal
     return read_document(document, defaults=False)
 
@@ -158,142 +181,59 @@ def _sizing(assessed: Assessed, metals: dict[str, Derived], node: str, owners: d
     derived, graph = assessed.derived, assessed.derived.graph
     required = graph.value(node, REQUIRED_SIZE)
     gaps = () if required is not None else missing_facts(assessed.bench, Gap(node, REQUIRED_AREA))
-    alternatives = [sized for metal, other in metals.items() if (sized := _sized(other.graph, metal, other.graph.value(node, REQUIRED_SIZE))) is not None]
+    carrying = graph.value(node, ROLE) in CARRYING
+    others = {} if carrying else {metal: other.graph.value(node, REQUIRED_SIZE) for metal, other in metals.items()}
     material = graph.value(node, MATERIAL)
     there, needed = graph.value(node, AREA), graph.value(node, REQUIRED_AREA)
-    chain = _chain(derived, (node, REQUIRED_SIZE, required)) if required is not None else []
+    # While an increase or a ceiling is open the row of the table is known already.
+    row = graph.value(node, TABLE_ROW)
+    known = [(node, predicate, value) for predicate, value in ((REQUIRED_SIZE, required), (TABLE_ROW, row)) if value is not None]
+    chain = chain_of(derived, known[0]) if known else []
     return Sizing(
         about=id_of(node),
         conductor=_kind(graph, node),
         within=owners.get(id_of(node)),
-        required=_sized(graph, short(str(material)), required) if material is not None else None,
-        alternatives=alternatives,
-        installed=_sized(graph, short(str(material)), graph.value(node, SIZE)) if material is not None else None,
+        required=_sized(short(str(material)), required) if material is not None else None,
+        alternatives=[sized for metal, size in others.items() if (sized := _sized(metal, size)) is not None],
+        installed=_sized(short(str(material)), graph.value(node, SIZE)) if material is not None else None,
         will_do=int(str(there)) >= int(str(needed)) if there is not None and needed is not None else None,
-        rows=list(_rows(chain)),
-        steps=list(_steps(derived, chain)),
+        rows=list(rows_of(chain)),
+        steps=list(steps_of(derived, chain)),
         rules=list(_rules(assessed, node)),
         missing=[missing_fact(gap) for gap in gaps],
-        possible=[possible for gap in gaps if (possible := _possible(assessed, node, gap)) is not None],
+        possible=[possible for gap in gaps if gap != Gap(node, MATERIAL) and (possible := _possible(assessed, node, gap)) is not None],
     )
 
 
 def _kind(graph: Graph, node: str) -> str:
-    """The narrowest class of a node, in trade words."""
-    words = vocabulary()
-    classes = types_of(graph, node)
-    narrowest = [cls for cls in classes if not any(cls != other and words.is_a(other, cls) for other in classes)]
-    return words.labels[min(narrowest)].removesuffix(" of a run")
+    """What a wire is, in trade words: its role in a run, else what it was stated to be."""
+    role = graph.value(node, ROLE)
+    if role is not None:
+        return vocabulary().labels[str(role)]
+    stated = [str(cls) for cls in graph.values(node, TYPE) if str(cls) in vocabulary().kinds.values() or str(cls) == ELECTRODE_CONDUCTOR]
+    return vocabulary().labels[stated[0]] if stated else vocabulary().labels[WIRE]
 
 
-def _sized(graph: Graph, material: str, size: Term | None) -> Sized | None:
-    if size is None:
-        return None
-    area = _areas().get(str(size)) or graph.value(str(size), CIRCULAR_MILS)
-    return Sized(material=material, size=short(str(size)).replace("-", " "), circular_mils=None if area is None else int(str(area)))
+def _sized(material: str, size: Term | None) -> Sized | None:
+    return None if size is None else Sized(material=material, size=short(str(size)).replace("-", " "), circular_mils=_areas()[str(size)])
 
 
 @cache
 def _areas() -> dict[str, int]:
-    from faultpath.shelf import shelf
-
     return {subject: int(str(value)) for subject, predicate, value in shelf().ontology if predicate == CIRCULAR_MILS}
-
-
-# The arithmetic
-
-
-def _chain(derived: Derived, triple: Triple) -> list[Triple]:
-    """A derived triple and all that it follows from, each after what it rests on."""
-    found: dict[Triple, None] = {}
-    entered: set[Triple] = set()
-
-    def follow(this: Triple) -> None:
-        if this in entered:
-            return
-        entered.add(this)
-        reason = derived.because.get(this)
-        if reason is not None:
-            for premise in reason.premises:
-                follow(premise)
-        found[this] = None
-
-    follow(triple)
-    return list(found)
-
-
-def _rows(chain: list[Triple]) -> Iterator[TableRowUsed]:
-    """The table rows in a chain, each once."""
-    nodes = dict.fromkeys(str(term) for triple in chain for term in (triple[0], triple[2]) if not is_literal(term) and str(term).startswith(TABLES))
-    for node in nodes:
-        path, _, number = node.removeprefix(TABLES).partition("#row-")
-        key, _, year = path.rpartition("/")
-        table = tables().get(key)
-        if table is not None and number:
-            yield TableRowUsed(table=key, since=year, row=int(number), cells=_cells(table, int(year), int(number)))
-
-
-def _cells(table: Table, year: int, number: int) -> dict[str, str]:
-    return {name: value.replace("-", " ") for name, value in table.dated[year][number - 1].items() if value}
-
-
-def _steps(derived: Derived, chain: list[Triple]) -> Iterator[Step]:
-    """The derived values of a chain: quantities, sizes and metals; what only says how things hang together is left out."""
-    says = {d.iri: d.says for d in all_derivations()}
-    for triple in chain:
-        reason = derived.because.get(triple)
-        if reason is None or not _is_value(triple):
-            continue
-        stated = vocabulary().properties[triple[1]]
-        yield Step(
-            says=says.get(reason.derivation, ""),
-            of=id_of(triple[0]),
-            what=stated.label,
-            value=_value(triple[2]),
-            unit=_unit(stated),
-            given=list(dict.fromkeys(_told(premise) for premise in reason.premises if _is_value(premise) or _is_cell(premise))),
-        )
-
-
-def _is_value(triple: Triple) -> bool:
-    stated = vocabulary().properties.get(triple[1])
-    if stated is None:
-        return False
-    return (is_literal(triple[2]) and not isinstance(triple[2], bool)) or stated.range in (
-        vocabulary().properties[SIZE].range,
-        vocabulary().properties[MATERIAL].range,
-    )
-
-
-def _is_cell(triple: Triple) -> bool:
-    return triple[0].startswith(TABLES) and triple[1] not in vocabulary().properties
-
-
-def _told(triple: Triple) -> str:
-    """A premise as people read it."""
-    stated = vocabulary().properties.get(triple[1])
-    if stated is None:
-        return f"{short(triple[1])} of the row: {_value(triple[2])}"
-    unit = _unit(stated)
-    return f"{stated.label} of {id_of(triple[0])}: {_value(triple[2])}{f' {unit}' if unit else ''}"
-
-
-def _value(term: Term) -> str:
-    return shown(term).replace("-", " ") if not is_literal(term) else shown(term)
-
-
-def _unit(stated: Property) -> str | None:
-    if stated.unit:
-        return short(stated.unit)
-    return "circular mils" if stated.iri.endswith("CircularMils") else None
 
 
 def _rules(assessed: Assessed, node: str) -> Iterator[RuleUsed]:
     """The rules whose judgement of the wire rests on its required area."""
     for rule, judgement in assessed.judgements:
-        if judgement.about == node and any(subject == node and predicate == REQUIRED_AREA for subject, predicate, _ in judgement.evidence()):
+        if judgement.about == node and _rests_on(assessed.derived, judgement.evidence(), node):
             citation = rule.citations[assessed.law.edition]
             yield RuleUsed(rule=rule.key, section=citation.section, standing=citation.standing, outcome=judgement.outcome.value)
+
+
+def _rests_on(derived: Derived, evidence: Iterable[Triple], node: str) -> bool:
+    """Whether evidence follows from the required area of a wire."""
+    return any(subject == node and predicate == REQUIRED_AREA for triple in evidence for subject, predicate, _ in chain_of(derived, triple))
 
 
 # What is not known
