@@ -47,6 +47,7 @@ REQUIRED_SIZE = INST + "requiredSize"
 REQUIRED_AREA = INST + "requiredAreaCircularMils"
 CIRCULAR_MILS = INST + "circularMils"
 IN_METAL = CODE + "inMetal"
+DERIVED_BY = CODE + "derivedBy"
 CARRIES_GROUND = INST + "carriesEquipmentGround"
 JOINS_FRAME = INST + "joinsGroundedConductorToFrame"
 

@@ -115,5 +115,5 @@ def _value(term: Term) -> str:
 
 def _unit(stated: Property) -> str | None:
     if stated.unit:
-        return short(stated.unit)
+        return None if short(stated.unit) == "NUM" else short(stated.unit)
     return "circular mils" if stated.iri.endswith("CircularMils") else None

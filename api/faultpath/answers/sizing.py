@@ -21,10 +21,10 @@ from faultpath.derive import Derived, derive
 from faultpath.graph import Graph, Term, Triple
 from faultpath.installation import Installation, id_of, iri_of, read_document
 from faultpath.judge import missing_facts
-from faultpath.outcome import Gap
+from faultpath.outcome import Gap, Outcome
 from faultpath.shelf import shelf
 from faultpath.tables import Table, tables
-from faultpath.terms import AREA, CIRCULAR_MILS, COMPLETE, IN_METAL, INST, MATERIAL, REQUIRED_AREA, REQUIRED_SIZE, SIZE, TYPE, WIRE, XSD, short
+from faultpath.terms import AREA, CIRCULAR_MILS, COMPLETE, DERIVED_BY, IN_METAL, INST, MATERIAL, REQUIRED_AREA, REQUIRED_SIZE, SIZE, TYPE, WIRE, XSD, short
 from faultpath.vocabulary import Property, vocabulary
 
 ROLE, RUN, TABLE_ROW, GROUNDS = INST + "role", INST + "Run", INST + "tableRow", INST + "equipmentGroundingConductor"
@@ -96,9 +96,11 @@ def answer_sizing(installation: Installation, law: Law, about: Collection[str] =
     wanted = known_nodes(installation, about)
     assessed = assess(installation, law)
     metals = {metal: derive(_in_metal(installation, metal).graph, law.edition) for metal in _metals()}
+    sized = _with_sizes(installation)
+    waiting = assessed if sized is None else assess(sized, law)
     owners = _owners(installation.document)
     sizes = [
-        _sizing(assessed, metals, node, owners)
+        _sizing(assessed, waiting, metals, node, owners)
         for node in assessed.derived.graph.instances(WIRE)
         if node in wanted or (_is_sized(assessed, metals, node) and (not wanted or iri_of(owners.get(id_of(node), "")) in wanted))
     ]
@@ -177,10 +179,20 @@ def _in_metal(installation: Installation, metal: str) -> Installation:
     return read_document(document, defaults=False)
 
 
-def _sizing(assessed: Assessed, metals: dict[str, Derived], node: str, owners: dict[str, str]) -> Sizing:
+def _with_sizes(installation: Installation) -> Installation | None:
+    """The installation with some size on every wire whose size is not stated, to learn what else the required size waits for; None if none lacks."""
+    document, size = copy.deepcopy(installation.document), vocabulary().properties[SIZE]
+    role = vocabulary().properties[ROLE].key
+    lacking = [p for _, cls, p in walk(document) if vocabulary().is_a(cls, WIRE) and size.key not in p and p.get(role) != short(CARRYING[0])]
+    for part in lacking:
+        part[size.key] = next(iter(vocabulary().codes[size.range]))
+    return read_document(document, defaults=False) if lacking else None
+
+
+def _sizing(assessed: Assessed, waiting: Assessed, metals: dict[str, Derived], node: str, owners: dict[str, str]) -> Sizing:
     derived, graph = assessed.derived, assessed.derived.graph
     required = graph.value(node, REQUIRED_SIZE)
-    gaps = () if required is not None else missing_facts(assessed.bench, Gap(node, REQUIRED_AREA))
+    gaps = _gaps(waiting, node) if required is None else ()
     carrying = graph.value(node, ROLE) in CARRYING
     others = {} if carrying else {metal: other.graph.value(node, REQUIRED_SIZE) for metal, other in metals.items()}
     material = graph.value(node, MATERIAL)
@@ -237,6 +249,29 @@ def _rests_on(derived: Derived, evidence: Iterable[Triple], node: str) -> bool:
 
 
 # What is not known
+
+
+def _gaps(assessed: Assessed, node: str) -> tuple[Gap, ...]:
+    """The stated facts that would give the size: those that the rules about it wait for, else those that any size would."""
+    waiting = [
+        gap
+        for _, judgement in assessed.judgements
+        if judgement.about == node and judgement.outcome is Outcome.UNDECIDED
+        for part in judgement.parts()
+        for leaf in part.leaves()
+        for gap in leaf.gaps
+        if gap.node == node and gap.property in _sizing_properties()
+    ]
+    facts = dict.fromkeys(fact for gap in waiting for fact in missing_facts(assessed.bench, gap))
+    return tuple(facts) or missing_facts(assessed.bench, Gap(node, REQUIRED_AREA))
+
+
+@cache
+def _sizing_properties() -> frozenset[str]:
+    """The properties that the derivations of required sizes conclude."""
+    ontology = shelf().ontology
+    families = set(ontology.iris(REQUIRED_AREA, DERIVED_BY))
+    return frozenset(subject for subject, predicate, family in ontology if predicate == DERIVED_BY and family in families)
 
 
 def _possible(assessed: Assessed, node: str, gap: Gap) -> Possible | None:
