@@ -38,6 +38,7 @@ from faultpath.http.messages import (
     version,
     year_of,
 )
+from faultpath.http.sizing_messages import SizingQuestion, ask_conductor, ask_sizing, form_list
 from faultpath.http.work_messages import RemediesQuestion, WhatIfQuestion, ask_remedies, ask_what_if
 from faultpath.installation import Installation, read_document
 from faultpath.intake import MOST_BYTES, SUFFIXES, read_installation, read_json
@@ -393,6 +394,56 @@ def _read_change(file: str) -> Any:
         why = error.strerror if isinstance(error, OSError) else str(error)
         raise _unreadable(f"{file!r} cannot be read: {why}.", "Expected a file with planned work.") from error
     return read_json(data)
+
+
+@app.command()
+@_plainly
+def sizing(
+    file: Annotated[str | None, typer.Argument(metavar="[FILE|-]", help="The installation; left out with --conductor.")] = None,
+    conductor: Annotated[str | None, typer.Option(metavar="KEY", help="Size one conductor without a house; `faultpath sizing` alone lists them.")] = None,
+    given: Annotated[list[str] | None, typer.Option("--given", metavar="FIELD=VALUE", help="A field of its form; can be repeated.")] = None,
+    edition: Edition = None,
+    place: PlaceKey = None,
+    date: Day = None,
+    occupancy: OccupancyWord = None,
+    about: About = None,
+    as_json: AsJson = False,
+    media: Media = None,
+) -> int:
+    """Which size each grounding and bonding conductor must have, with the arithmetic."""
+    from faultpath.printed_sizes import print_forms, print_sizing
+
+    law = _law(edition, place, date, occupancy)
+    if conductor is not None:
+        answer = ask_conductor({**law, "conductor": conductor, **_given(given or [])})
+    elif file is None:
+        listed = form_list()
+        if as_json:
+            _print_body(listed)
+        else:
+            from faultpath.printed import Page
+
+            print_forms(Page(), listed.forms)
+        return NOTHING_FAILS
+    else:
+        answer = ask_sizing(_read(file, media), read_question(SizingQuestion, {**law, "about": about or []}))
+    if as_json:
+        _print_body(answer)
+    else:
+        _print_each(answer, print_sizing)
+    sizes = [size for found in answers_of(answer) for size in found.sizes]
+    return _worst_of(size.will_do is False for size in sizes) or (UNDECIDED if any(size.missing for size in sizes) else NOTHING_FAILS)
+
+
+def _given(pairs: list[str]) -> dict[str, Any]:
+    """The fields of a form as FIELD=VALUE; whole numbers are numbers. Raises BadInput for a pair without its sign."""
+    found: dict[str, Any] = {}
+    for pair in pairs:
+        key, sign, value = pair.partition("=")
+        if not sign:
+            raise BadInput([Problem("", f"{pair[:80]!r} is no FIELD=VALUE.", "Expected a field, the sign =, and its value.")])
+        found[key] = int(value) if value.isascii() and value.isdigit() else value
+    return found
 
 
 @app.command()

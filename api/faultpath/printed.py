@@ -45,11 +45,13 @@ class Page:
     def table(self, head: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
         """A table without rulings; a cell that is a mark gets its colour on a terminal."""
         table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), show_edge=False, header_style="bold")
-        for number, name in enumerate(head, 1):
+        listed, widest = list(rows), max(map(len, MARKS.values()))
+        for number, name in enumerate(head):
+            marks = any(row[number] in MARKS.values() for row in listed)
             # Keys and ids are copied from here, so only the last column is folded.
-            table.add_column(name, overflow="fold", no_wrap=number < len(head))
+            table.add_column(name, overflow="fold", no_wrap=number + 1 < len(head), min_width=widest if marks else None)
         styles = {MARKS[outcome]: colour for outcome, colour in _COLOURS.items()}
-        for row in rows:
+        for row in listed:
             table.add_row(*(Text(cell, style=styles.get(cell, "")) for cell in row))
         self._console.print(table)
 
@@ -167,7 +169,9 @@ def print_comparison(page: Page, answer: ComparisonAnswer) -> None:
     page.line(f"{answer.record.installation} under the editions {', '.join(answer.editions)}{where}")
     page.line(answer.caution)
     page.line()
-    rows = [(row.rule, row.about, *(MARKS[o.outcome] for o in row.outcomes), "differs" if row.differs else "") for row in answer.rows]
+    # What no law of these speaks about is left to the JSON.
+    told = [row for row in answer.rows if any(o.outcome in (Outcome.HOLDS, Outcome.FAILS, Outcome.UNDECIDED) for o in row.outcomes)]
+    rows = [(row.rule, row.about, *(MARKS[o.outcome] for o in row.outcomes), "differs" if row.differs else "") for row in told]
     columns = [" ".join(filter(None, (o.edition, o.place))) for o in answer.rows[0].outcomes] if answer.rows else answer.editions
     page.table(("Rule", "About", *columns, ""), rows)
     for change in answer.changes:

@@ -10,7 +10,7 @@ from faultpath.derive import Derived, all_derivations
 from faultpath.graph import Term, Triple, is_literal
 from faultpath.installation import id_of
 from faultpath.tables import Table, tables
-from faultpath.terms import MATERIAL, SIZE, TABLES, short
+from faultpath.terms import INST, MATERIAL, SIZE, TABLES, short
 from faultpath.vocabulary import Property, vocabulary
 
 
@@ -30,7 +30,7 @@ class Step(Answer):
     of: str = Field(description="Id of the part that it is concluded of.")
     what: str = Field(description="What is concluded, in trade words.")
     value: str
-    unit: str | None
+    unit: str | None = Field(description="The unit of the value; null for a word or a size.")
     given: list[str] = Field(description="The values that it rests on, with their units.")
 
 
@@ -106,11 +106,12 @@ def _told(triple: Triple) -> str:
     if stated is None:
         return f"{short(triple[1])} of the row: {_value(triple[2])}"
     unit = _unit(stated)
-    return f"{stated.label} of {id_of(triple[0])}: {_value(triple[2])}{f' {unit}' if unit else ''}"
+    return f"{stated.label} of {_value(triple[0])}: {_value(triple[2])}{f' {unit}' if unit else ''}"
 
 
 def _value(term: Term) -> str:
-    return shown(term).replace("-", " ") if not is_literal(term) else shown(term)
+    """A term as people read it: a size without its hyphen, a part of the document by its id."""
+    return shown(term).replace("-", " ") if not is_literal(term) and str(term).startswith(INST) else shown(term)
 
 
 def _unit(stated: Property) -> str | None:

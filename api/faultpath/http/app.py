@@ -12,8 +12,9 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 import faultpath
 from faultpath.assessment import Law, assess
-from faultpath.http import description, ontology, operations, pages, problems, routes, work_routes
+from faultpath.http import description, ontology, operations, pages, problems, routes, sizing_routes, work_routes
 from faultpath.http.messages import ComparisonRequest, FaultLoopRequest, FindingsRequest, OpenNeutralRequest, OriginRequest
+from faultpath.http.sizing_messages import ConductorQuestion, SizingRequest
 from faultpath.http.work_messages import RemediesRequest, WhatIfRequest
 from faultpath.installation import read_document
 from faultpath.rulebook import editions
@@ -28,7 +29,8 @@ class Service(FastAPI):
     def openapi(self) -> dict[str, Any]:
         """The OpenAPI description, made once."""
         if self.openapi_schema is None:
-            bodies = (FindingsRequest, OriginRequest, FaultLoopRequest, OpenNeutralRequest, ComparisonRequest, WhatIfRequest, RemediesRequest)
+            judging = (FindingsRequest, OriginRequest, ComparisonRequest, WhatIfRequest, RemediesRequest)
+            bodies = (*judging, SizingRequest, ConductorQuestion, FaultLoopRequest, OpenNeutralRequest)
             self.openapi_schema = description.complete(super().openapi(), bodies)
         return self.openapi_schema
 
@@ -88,7 +90,7 @@ def create_app() -> FastAPI:
         redoc_url=None,
         lifespan=_lifespan,
     )
-    for part in (routes, work_routes, ontology, operations):
+    for part in (routes, sizing_routes, work_routes, ontology, operations):
         app.include_router(part.router)
     problems.handle_problems(app)
     app.add_middleware(PlainHeaders)

@@ -21,6 +21,7 @@ from faultpath.http import problems
 from faultpath.http.asking import ask_comparison, ask_fault_loop, ask_findings, ask_open_neutral, ask_origin
 from faultpath.http.messages import ComparisonQuestion, FaultLoopQuestion, FindingsQuestion, OpenNeutralQuestion, OriginQuestion, Question
 from faultpath.http.negotiation import JSON
+from faultpath.http.sizing_messages import SizingQuestion, ask_sizing
 from faultpath.http.work_messages import RemediesQuestion, WhatIfQuestion, ask_remedies, ask_what_if
 from faultpath.installation import Installation, read_document
 from faultpath.intake import SUFFIXES
@@ -67,6 +68,13 @@ COMMON = {
     "answer": "The answer under this edition.",
     "practices": "Keys of the named practices that were chosen.",
     "says": "What it says, in one sentence.",
+    "ask": "The question that a person can answer on site.",
+    "fact": "Key of the property in the document, or of the field in a form.",
+    "material": "The metal, as documents write it.",
+    "missing": "The facts that would tell, where it is not known.",
+    "sizes": "The sizes, one for each conductor or value.",
+    "table": "Key of the table.",
+    "value": "The value, as people read it.",
     "requires": "What the rule requires, in one sentence.",
     "rows": "The rows.",
     "see_also": "Keys of related rules.",
@@ -116,9 +124,10 @@ def media_content(media: str, schema: Schema) -> Schema:
     return {media: {"schema": schema}}
 
 
-def asks(envelope: type[Question], question: type[Question]) -> Schema:
-    """The request body of an operation, and the query string that goes with a body in RDF."""
-    content: Schema = {JSON: {"schema": {"$ref": _REF + envelope.__name__}, "example": example_request(envelope)}}
+def asks(envelope: type[Question], question: type[Question], beside: type[Question] | None = None) -> Schema:
+    """The request body of an operation, `beside` a second way to ask in JSON, and the query string that goes with a body in RDF."""
+    references = [{"$ref": _REF + model.__name__} for model in (envelope, beside) if model is not None]
+    content: Schema = {JSON: {"schema": references[0] if beside is None else {"oneOf": references}, "example": example_request(envelope)}}
     for media in SUFFIXES.values():
         if media != JSON:
             schema = {"type": "string", "description": f"The installation in {media}; the rest of the question stands in the query string."}
@@ -184,7 +193,7 @@ def complete(document: dict[str, Any], bodies: Iterable[type[BaseModel]]) -> dic
     for name, schema in made["$defs"].items():
         if schemas.setdefault(name, schema) != schema:
             raise ValueError(f"two schemas are named {name}")
-        if name in {model.__name__ for model in bodies}:
+        if name in {model.__name__ for model in bodies} and "installation" in schema["properties"]:
             schema["properties"]["installation"] = {"$ref": _REF + "Installation", "description": schema["properties"]["installation"]["description"]}
     _describe_changes(schemas, bodies)
     for schema in schemas.values():
@@ -237,6 +246,7 @@ def example_answers() -> dict[str, dict[str, Any]]:
         "/v1/origin": ask_origin(house, OriginQuestion(edition=asked["edition"], about=asked["about"])),
         "/v1/fault-loop": ask_fault_loop(house, FaultLoopQuestion(edition=asked["edition"], about=asked["frames"])),
         "/v1/open-neutral": opened.model_copy(update={"openings": [o.model_copy(update={"by_split": o.by_split[:1]}) for o in opened.openings[:1]]}),
+        "/v1/sizing": ask_sizing(house, SizingQuestion(edition=asked["edition"], about=asked["frames"])),
         "/v1/editions/comparison": ask_comparison(house, ComparisonQuestion(editions=asked["editions"], about=asked["about"])),
         "/v1/what-if": _short_what_if(house),
         "/v1/remedies": _short_remedies(house),
