@@ -177,7 +177,7 @@ def installations(draw: Draw, complete: bool = True) -> Part:
         "equipment": parts,
         "runs": runs,
         "electrodes": [fill(draw, {"id": f"electrode-{n}", "kind": kind_of(draw, "Electrode")}, INST + "Electrode") for n in range(draw(st.integers(0, 3)))],
-        "metalBodies": [{"id": f"metal-{n}", "kind": kind_of(draw, "MetalBody")} for n in range(draw(st.integers(0, 2)))],
+        "metalBodies": [fill(draw, {"id": f"metal-{n}", "kind": kind_of(draw, "MetalBody")}, INST + "MetalBody") for n in range(draw(st.integers(0, 2)))],
     }
     document["electrodeConductors"] = [electrode_conductor(draw, document, number) for number in range(len(document["electrodes"]))]
     fill(draw, document, INSTALLATION)

@@ -204,7 +204,7 @@ def _add_metal(plan: Plan, run: str, end: str) -> None:
     """The raceway, armor or sheath of a run, where it serves as equipment grounding conductor."""
     method = plan.iri(run, "method")
     settled = book_value(method, "metalReturn")
-    if not (settled is True or (settled is None and plan.graph.value(run, INST + "metalServesAsGround") is True)):
+    if not (settled is True or (settled is None and plan.graph.value(run, INST + "methodServesAsGround") is True)):
         return
     name, ends = f"{id_of(run)} metal", _ends(plan, plan.wiring.starts[run], end, Way.RACEWAY)
     measured, feet, trade = plan.number(run, "metalPathOhms"), plan.number(run, "lengthFeet"), plan.iri(run, "racewayTradeSize")

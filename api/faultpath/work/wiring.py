@@ -93,7 +93,21 @@ class ReplaceRun(_Wiring):
         """Take the old wiring out and lay the new one."""
         run = site.work_on("run", self.run, "Run")
         old = dict(run)
-        for key in ("installed", "conductors", "method", "metalServesAsGround", "serviceBondedFittings", "parallelSets", "wires"):
+        for key in (
+            "installed",
+            "conductors",
+            "method",
+            "listedFittings",
+            "tradeSize",
+            "flexibility",
+            "stainlessSteel",
+            "bondingStrip",
+            "armor",
+            "listedForGrounding",
+            "serviceBondedFittings",
+            "parallelSets",
+            "wires",
+        ):
             run.pop(key, None)
         run["work"] = "new"
         self.lay(site, run, old)
