@@ -80,6 +80,11 @@ def test_a_rerouted_run_is_fed_by_another_enclosure_so_what_covered_its_neutral_
     assert part(after, "range-cable")["installed"] == 1978
 
 
+def test_a_conductor_can_be_moved_to_a_bar_that_nothing_landed_on_before_and_on_from_there() -> None:
+    moves = [{"work": "move-electrode-conductor", "conductor": "gec", "to": f"panel/{bar}"} for bar in ("grounding-bar", "grounded-bar")]
+    assert done(moves).graph == house("before").graph
+
+
 def test_a_generator_comes_with_transfer_equipment_and_a_run_of_its_own() -> None:
     wires = {"method": "PVC", "conductors": "four-wire", "size": "6 AWG", "material": "copper"}
     after = done(
