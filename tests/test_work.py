@@ -162,6 +162,18 @@ def test_a_json_patch_is_a_change_too() -> None:
     assert "bonds" in part(after, "meter")["complete"]
 
 
+VALUES = st.sampled_from((None, 1, "x", [], {}, [3], ["x"], {"id": "x"}, [{"id": "y"}], {"kind": 3}, [[]]))
+KEYS = st.sampled_from(("conductors", "bonds", "disconnect", "complete", "from", "to", "overcurrent", "title", "terminals"))
+THINGS = st.sampled_from(("panel", "riser", "range-1", "gec", "utility", "alder-row-4", "water"))
+
+
+@given(THINGS, KEYS, VALUES)
+@settings(max_examples=150, deadline=None)
+def test_any_facts_are_stated_or_told(identifier: str, key: str, value: Any) -> None:
+    change = [{"work": "alter-part", "part": identifier, "facts": {key: value}}, *CHANGE]
+    assert all(pointer.startswith("/change/") for pointer in problems_of(change))
+
+
 def test_a_patch_cannot_blow_the_document_up() -> None:
     doubling = [{"op": "copy", "from": "/equipment", "path": f"/equipment/{number}/more"} for number in range(4) for _ in range(20)]
     assert problems_of(doubling)
