@@ -80,6 +80,11 @@ def test_a_rerouted_run_is_fed_by_another_enclosure_so_what_covered_its_neutral_
     assert part(after, "range-cable")["installed"] == 1978
 
 
+def test_a_conductor_can_be_moved_to_a_bar_that_nothing_landed_on_before_and_on_from_there() -> None:
+    moves = [{"work": "move-electrode-conductor", "conductor": "gec", "to": f"panel/{bar}"} for bar in ("grounding-bar", "grounded-bar")]
+    assert done(moves).graph == house("before").graph
+
+
 def test_a_generator_comes_with_transfer_equipment_and_a_run_of_its_own() -> None:
     wires = {"method": "PVC", "conductors": "four-wire", "size": "6 AWG", "material": "copper"}
     after = done(
@@ -155,6 +160,18 @@ def test_a_json_patch_is_a_change_too() -> None:
     assert part(after, "panel")["location"] == "outdoors"
     assert part(after, "box")["complete"] == ["bonds"]
     assert "bonds" in part(after, "meter")["complete"]
+
+
+VALUES = st.sampled_from((None, 1, "x", [], {}, [3], ["x"], {"id": "x"}, [{"id": "y"}], {"kind": 3}, [[]]))
+KEYS = st.sampled_from(("conductors", "bonds", "disconnect", "complete", "from", "to", "overcurrent", "title", "terminals"))
+THINGS = st.sampled_from(("panel", "riser", "range-1", "gec", "utility", "alder-row-4", "water"))
+
+
+@given(THINGS, KEYS, VALUES)
+@settings(max_examples=150, deadline=None)
+def test_any_facts_are_stated_or_told(identifier: str, key: str, value: Any) -> None:
+    change = [{"work": "alter-part", "part": identifier, "facts": {key: value}}, *CHANGE]
+    assert all(pointer.startswith("/change/") for pointer in problems_of(change))
 
 
 def test_a_patch_cannot_blow_the_document_up() -> None:

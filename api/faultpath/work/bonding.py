@@ -130,7 +130,7 @@ class MoveElectrodeConductor(Step):
         conductor = site.work_on("conductor", self.conductor, "ElectrodeConductor")
         old = [conductor["from"], conductor["to"]]
         # Where one end alone is named and an electrode stands there, the other end is the one that lands elsewhere.
-        turned = self.from_ is None and self.to is not None and site.places()[conductor["to"]].part in site.document.get("electrodes", [])
+        turned = self.from_ is None and self.to is not None and any(electrode["id"] == conductor["to"] for electrode in site.document.get("electrodes", []))
         for key, end in (("from", self.from_), ("to", self.to)):
             if end is not None:
                 _landing(site, key, end)

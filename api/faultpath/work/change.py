@@ -158,6 +158,10 @@ def _carry_out(installation: Installation, change: Sequence[Work], edition: int,
         except Unfit as unfit:
             at = pointer(["change", number]) + (f"/{unfit.key}" if unfit.key else "")
             raise _bad([Problem(at, unfit.found, unfit.expected, unfit.close)]) from unfit
+        except (AttributeError, IndexError, KeyError, TypeError, ValueError) as error:
+            # A patch or a stated fact before it, or its own, left something that no installation document is.
+            found = "The document, as the change leaves it here, is no installation any more."
+            raise _bad([Problem(pointer(["change", number]), found, "Expected facts and operations that fit the schema of installations.")]) from error
         done.update(dict.fromkeys(site.touched, number))
     unsized = [identifier for identifier in site.unsized if identifier in site.places()]
     if unsized and not all(identifier in sizes for identifier in unsized):
