@@ -189,6 +189,22 @@ def test_origin_compare_and_the_book_are_printed() -> None:
     assert run("version", code=0).stdout.startswith("faultpath ")
 
 
+def test_currents_are_printed_and_drawn(tmp_path: Path) -> None:
+    picture = tmp_path / "out.svg"
+    done = run("fault-loop", HOUSE, "--edition", EDITION, "--about", "panel", "--plot", str(picture), code=0)
+    assert "[ok] panel" in done.stdout
+    assert "With a rod in place of that path" in done.stdout
+    assert "Assumed, because not stated:" in done.stdout
+    assert max(map(len, done.stdout.splitlines())) <= 110
+    assert picture.read_text().startswith("<svg ")
+    assert json.loads(run("fault-loop", HOUSE, "--edition", EDITION, "--json", code=3).stdout)["loops"]
+    opened = run("open-neutral", HOUSE, "--edition", EDITION, "--about", "range-1", code=3)
+    assert "What does this equipment draw" in opened.stdout
+    assert json.loads(run("open-neutral", HOUSE, "--edition", EDITION, "--json", code=3).stdout)["openings"]
+    unwritable = run("open-neutral", HOUSE, "--edition", EDITION, "--plot", str(tmp_path / "no" / "out.svg"), code=2)
+    assert "cannot be written" in unwritable.stderr
+
+
 def test_a_closed_pipe_ends_quietly() -> None:
     command = f"{sys.executable} -m faultpath findings {HOUSE} --edition {EDITION} --detail all --json | head -c 10"
     done = subprocess.run(["sh", "-c", command], capture_output=True, env=ENVIRONMENT, check=False)

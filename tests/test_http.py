@@ -379,6 +379,31 @@ def test_the_table_of_problems_is_whole() -> None:
     assert Exception in HANDLERS
 
 
+# Pictures
+
+
+@pytest.mark.parametrize("path", ["/v1/fault-loop", "/v1/open-neutral"])
+def test_currents_can_be_had_as_a_picture_that_does_not_change(client: httpx.Client, path: str) -> None:
+    body = {"installation": house(), "edition": EDITION, "about": ["panel"]}
+    answers = [client.post(path, json=body, headers={"Accept": "image/svg+xml"}) for _ in range(2)]
+    assert {answer.status_code for answer in answers} == {200}
+    assert answers[0].headers["content-type"] == "image/svg+xml"
+    assert answers[0].content == answers[1].content
+    assert answers[0].text.startswith("<svg ")
+
+
+def test_the_criterion_of_lengths_is_checked_and_can_stand_in_a_query(client: httpx.Client) -> None:
+    for wrong in ({"multiple": 0}, {"arc_volts": -1}, {"multiple": "much"}, {"by_length": 1}, {"length": 3}):
+        body = {"installation": house(), "edition": EDITION, **wrong}
+        assert problem(client.post("/v1/fault-loop", json=body), 422, "bad-request")["problems"][0]["pointer"] == f"/{next(iter(wrong))}"
+    query = {"edition": EDITION, "multiple": 5, "arc_volts": 50, "about": "panel"}
+    answer = client.post("/v1/fault-loop", content=serialize(read_document(house()).graph, ox.RdfFormat.TURTLE), params=query, headers={"Content-Type": TURTLE})
+    assert [limit["least"] for limit in answer.json()["criterion"]] == [5, 50]
+    for path, about in (("/v1/fault-loop", "rod"), ("/v1/open-neutral", "utility"), ("/v1/fault-loop", "pannel")):
+        body = {"installation": house(), "edition": EDITION, "about": [about]}
+        assert problem(client.post(path, json=body), 422, "bad-request")["problems"][0]["pointer"] == "/about/0"
+
+
 # Verifying
 
 

@@ -66,7 +66,7 @@ def _chart(chart: Chart) -> Iterator[str]:
     xs = [x for series in chart.series for x, _, _ in series.points] + [x for _, x in chart.positions]
     ys = [y for series in chart.series for _, low, high in series.points for y in (low, high)] + [y for _, y in chart.levels]
     step_across, step_up = _step(max(xs, default=1)), _step(max(ys, default=1))
-    right, top = (ceil(max(values, default=1) / step * 0.999999) * step for values, step in ((xs, step_across), (ys, step_up)))
+    right, top = (max(ceil(max(values, default=1) / step * 0.999999), 1) * step for values, step in ((xs, step_across), (ys, step_up)))
     plot_width, plot_height = WIDTH - _LEFT - _RIGHT, HEIGHT - _TOP - _BOTTOM
 
     def at(x: float, y: float) -> tuple[float, float]:
