@@ -156,7 +156,7 @@ def test_labels_of_parts_tell_them_apart():
 
 @pytest.mark.parametrize("key", RULES_OF_THE_BOOK)
 def test_folder_name_is_the_rule(key: str):
-    folders = [path.split("/")[2] for path in shelf().turtle if path.endswith("/rule.ttl") and base_of(path) == RULES + key]
+    folders = [path.split("/")[-2] for path in shelf().turtle if path.endswith("/rule.ttl") and base_of(path) == RULES + key]
     assert folders == [key]
     assert re.fullmatch(r"[a-z0-9]+(?:-[a-z0-9]+)+", key), "a statement, in small letters"
     assert [t.rule for t in RULES_OF_THE_BOOK[key].texts] == [key] * len(RULES_OF_THE_BOOK[key].texts)

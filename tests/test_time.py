@@ -50,7 +50,7 @@ def test_citations_leave_no_edition_out_between_the_first_and_the_last(key: str)
 @pytest.mark.parametrize("edition", editions())
 def test_an_edition_that_nobody_checked_is_not_encoded(edition: int):
     assessed = assess(read_document(house("birch-lane")), Law(edition))
-    silent = {key for key, rule in RULES.items() if edition not in rule.citations}
+    silent = {key for key, rule in RULES.items() if edition not in rule.citations and not rule.place}
     assert set(assessed.not_encoded) == silent
     assert silent.isdisjoint(rule.key for rule, _ in assessed.judgements)
 

@@ -59,7 +59,7 @@ def _others(listed: Sequence[str]) -> Iterator[str]:
         for section in cited_sections(rule):
             if section not in listed:
                 cited.setdefault(section, []).append(rule.key)
-    for section in sorted(cited, key=lambda text: [int(number) for number in re.findall(r"\d+", text)]):
+    for section in sorted(cited, key=lambda text: ([int(number) for number in re.findall(r"\d+", text)], text)):
         yield f"- {section}: {', '.join(sorted(cited[section]))}"
 
 
