@@ -6,7 +6,6 @@ of a fact that nobody stated, is tried by stating it and deriving again.
 
 import copy
 from collections.abc import Collection, Iterable, Iterator
-from decimal import Decimal
 from functools import cache
 
 from pydantic import Field
@@ -15,19 +14,19 @@ from faultpath.answers.arithmetic import Step, TableRowUsed, chain_of, rows_of, 
 from faultpath.answers.findings import known_nodes
 from faultpath.answers.reasons import MissingFact, missing_fact
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
+from faultpath.answers.waiting import Possible, gaps_of, possible_sizes, sizing_properties, with_sizes
 from faultpath.assessment import Assessed, Law, assess
 from faultpath.consistency import Part, walk
 from faultpath.derive import Derived, derive
 from faultpath.graph import Graph, Term, Triple
 from faultpath.installation import Installation, id_of, iri_of, read_document
 from faultpath.judge import missing_facts
-from faultpath.outcome import Gap, Outcome
+from faultpath.outcome import Gap
 from faultpath.shelf import shelf
-from faultpath.tables import Table, tables
-from faultpath.terms import AREA, CIRCULAR_MILS, COMPLETE, DERIVED_BY, IN_METAL, INST, MATERIAL, REQUIRED_AREA, REQUIRED_SIZE, SIZE, TYPE, WIRE, XSD, short
-from faultpath.vocabulary import Property, vocabulary
+from faultpath.terms import AREA, CIRCULAR_MILS, COMPLETE, IN_METAL, INST, MATERIAL, REQUIRED_AREA, REQUIRED_SIZE, SIZE, TYPE, WIRE, XSD, short
+from faultpath.vocabulary import vocabulary
 
-ROLE, RUN, TABLE_ROW, GROUNDS = INST + "role", INST + "Run", INST + "tableRow", INST + "equipmentGroundingConductor"
+ROLE, RUN, IN_RUN, TABLE_ROW, GROUNDS = INST + "role", INST + "Run", INST + "inRun", INST + "tableRow", INST + "equipmentGroundingConductor"
 ELECTRODE_CONDUCTOR, GROUND_ROLE = INST + "ElectrodeConductor", INST + "equipment-grounding"
 # Conductors that carry current in normal use: their metal is given, not chosen.
 CARRYING = (INST + "ungrounded", INST + "grounded")
@@ -48,22 +47,6 @@ class RuleUsed(Answer):
     section: str
     standing: str
     outcome: str
-
-
-class PossibleSize(Answer):
-    """The size if a fact that nobody stated had a value."""
-
-    value: str = Field(description="The value tried, as documents write it.")
-    required: str | None = Field(description="The size then; null where more has to be known.")
-
-
-class Possible(Answer):
-    """The sizes for each possible value of a missing fact."""
-
-    about: str
-    fact: str
-    ask: str
-    sizes: list[PossibleSize] = Field(description="Runs of values that give the same size are told by their last.")
 
 
 class Sizing(Answer):
@@ -96,7 +79,7 @@ def answer_sizing(installation: Installation, law: Law, about: Collection[str] =
     wanted = known_nodes(installation, about)
     assessed = assess(installation, law)
     metals = {metal: derive(_in_metal(installation, metal).graph, law.edition) for metal in _metals()}
-    sized = _with_sizes(installation)
+    sized = with_sizes(installation)
     waiting = assessed if sized is None else assess(sized, law)
     owners = _owners(installation.document)
     sizes = [
@@ -179,41 +162,58 @@ def _in_metal(installation: Installation, metal: str) -> Installation:
     return read_document(document, defaults=False)
 
 
-def _with_sizes(installation: Installation) -> Installation | None:
-    """The installation with some size on every wire whose size is not stated, to learn what else the required size waits for; None if none lacks."""
-    document, size = copy.deepcopy(installation.document), vocabulary().properties[SIZE]
-    role = vocabulary().properties[ROLE].key
-    lacking = [p for _, cls, p in walk(document) if vocabulary().is_a(cls, WIRE) and size.key not in p and p.get(role) != short(CARRYING[0])]
-    for part in lacking:
-        part[size.key] = next(iter(vocabulary().codes[size.range]))
-    return read_document(document, defaults=False) if lacking else None
-
-
 def _sizing(assessed: Assessed, waiting: Assessed, metals: dict[str, Derived], node: str, owners: dict[str, str]) -> Sizing:
-    derived, graph = assessed.derived, assessed.derived.graph
-    required = graph.value(node, REQUIRED_SIZE)
-    gaps = _gaps(waiting, node) if required is None else ()
-    carrying = graph.value(node, ROLE) in CARRYING
-    others = {} if carrying else {metal: other.graph.value(node, REQUIRED_SIZE) for metal, other in metals.items()}
-    material = graph.value(node, MATERIAL)
-    there, needed = graph.value(node, AREA), graph.value(node, REQUIRED_AREA)
+    graph = assessed.derived.graph
+    metal = graph.value(node, MATERIAL)
+    material = None if metal is None else short(str(metal))
+    known = _conclusions(assessed.derived, node, material)
+    others = {} if graph.value(node, ROLE) in CARRYING else {m: next(iter(_conclusions(other, node, m)), None) for m, other in metals.items()}
+    required = known[0] if known else None
+    gaps = gaps_of(waiting, node) if required is None else ()
     # While an increase or a ceiling is open the row of the table is known already.
-    row = graph.value(node, TABLE_ROW)
-    known = [(node, predicate, value) for predicate, value in ((REQUIRED_SIZE, required), (TABLE_ROW, row)) if value is not None]
-    chain = chain_of(derived, known[0]) if known else []
+    rows = [(node, TABLE_ROW, row) for row in graph.values(node, TABLE_ROW)]
+    chain = [triple for start in [*known, *rows][:1] for triple in chain_of(assessed.derived, start)]
     return Sizing(
         about=id_of(node),
         conductor=_kind(graph, node),
         within=owners.get(id_of(node)),
-        required=_sized(short(str(material)), required) if material is not None else None,
-        alternatives=[sized for metal, size in others.items() if (sized := _sized(metal, size)) is not None],
-        installed=_sized(short(str(material)), graph.value(node, SIZE)) if material is not None else None,
-        will_do=int(str(there)) >= int(str(needed)) if there is not None and needed is not None else None,
+        required=_sized(material, required[2]) if material and required else None,
+        alternatives=[sized for m, found in others.items() if found is not None and (sized := _sized(m, found[2])) is not None],
+        installed=_sized(material, graph.value(node, SIZE)) if material else None,
+        will_do=_will_do(graph, node),
         rows=list(rows_of(chain)),
-        steps=list(steps_of(derived, chain)),
+        steps=list(steps_of(assessed.derived, chain)),
         rules=list(_rules(assessed, node)),
         missing=[missing_fact(gap) for gap in gaps],
-        possible=[possible for gap in gaps if gap != Gap(node, MATERIAL) and (possible := _possible(assessed, node, gap)) is not None],
+        possible=[possible for gap in gaps if gap != Gap(node, MATERIAL) and (possible := possible_sizes(assessed, node, gap)) is not None],
+    )
+
+
+def _conclusions(derived: Derived, node: str, material: str | None) -> list[Triple]:
+    """What says how large a wire has to be: for the equipment grounding conductor of a run what is left under its ceiling, then what the tables ask."""
+    graph, found = derived.graph, list[Triple]()
+    run, of_run = graph.value(node, IN_RUN), _sizes_of_runs().get(material or "")
+    if run is not None and of_run is not None and graph.value(node, ROLE) == GROUND_ROLE:
+        found += [(str(run), of_run, size) for size in graph.values(str(run), of_run)]
+    return found + [(node, REQUIRED_SIZE, size) for size in graph.values(node, REQUIRED_SIZE)]
+
+
+def _will_do(graph: Graph, node: str) -> bool | None:
+    """Whether what is there is large enough: as the derivations conclude it, else by its area."""
+    concluded = [graph.value(node, prop) for prop in _enough()]
+    if any(isinstance(value, bool) for value in concluded):
+        return True in concluded
+    there, needed = graph.value(node, AREA), graph.value(node, REQUIRED_AREA)
+    return int(str(there)) >= int(str(needed)) if there is not None and needed is not None else None
+
+
+@cache
+def _enough() -> tuple[str, ...]:
+    """The yes-or-no properties by which the derivations of required sizes say that a wire is large enough."""
+    return tuple(
+        sorted(
+            p for p in sizing_properties() if (stated := vocabulary().properties.get(p)) and stated.range == XSD + "boolean" and short(p).startswith("reaches")
+        )
     )
 
 
@@ -246,69 +246,3 @@ def _rules(assessed: Assessed, node: str) -> Iterator[RuleUsed]:
 def _rests_on(derived: Derived, evidence: Iterable[Triple], node: str) -> bool:
     """Whether evidence follows from the required area of a wire."""
     return any(subject == node and predicate == REQUIRED_AREA for triple in evidence for subject, predicate, _ in chain_of(derived, triple))
-
-
-# What is not known
-
-
-def _gaps(assessed: Assessed, node: str) -> tuple[Gap, ...]:
-    """The stated facts that would give the size: those that the rules about it wait for, else those that any size would."""
-    waiting = [
-        gap
-        for _, judgement in assessed.judgements
-        if judgement.about == node and judgement.outcome is Outcome.UNDECIDED
-        for part in judgement.parts()
-        for leaf in part.leaves()
-        for gap in leaf.gaps
-        if gap.node == node and gap.property in _sizing_properties()
-    ]
-    facts = dict.fromkeys(fact for gap in waiting for fact in missing_facts(assessed.bench, gap))
-    return tuple(facts) or missing_facts(assessed.bench, Gap(node, REQUIRED_AREA))
-
-
-@cache
-def _sizing_properties() -> frozenset[str]:
-    """The properties that the derivations of required sizes conclude."""
-    ontology = shelf().ontology
-    families = set(ontology.iris(REQUIRED_AREA, DERIVED_BY))
-    return frozenset(subject for subject, predicate, family in ontology if predicate == DERIVED_BY and family in families)
-
-
-def _possible(assessed: Assessed, node: str, gap: Gap) -> Possible | None:
-    """The sizes for each value that a missing fact can have; None where its values cannot be listed."""
-    stated = vocabulary().properties[gap.property]
-    values = list(_values(stated))
-    owner = next((part for _, _, part in walk(assessed.installation.document) if iri_of(part["id"]) == gap.node), None)
-    if not values or owner is None:
-        return None
-    sizes: list[PossibleSize] = []
-    for value in values:
-        document = copy.deepcopy(assessed.installation.document)
-        part = next(part for _, _, part in walk(document) if part["id"] == owner["id"])
-        part[stated.key] = value
-        size = derive(read_document(document, defaults=False).graph, assessed.law.edition).graph.value(node, REQUIRED_SIZE)
-        found = PossibleSize(value=str(value).replace("-", " "), required=None if size is None else short(str(size)).replace("-", " "))
-        if sizes and sizes[-1].required == found.required and stated.range.startswith(XSD):
-            sizes.pop()
-        sizes.append(found)
-    fact = missing_fact(gap)
-    return Possible(about=fact.about, fact=fact.fact, ask=fact.ask, sizes=sizes)
-
-
-def _values(stated: Property) -> Iterator[str | int | bool]:
-    """The values that a property can have: code words, true and false, or the limits that tables of its unit print."""
-    if stated.range in vocabulary().codes:
-        yield from vocabulary().codes[stated.range]
-    elif stated.range == XSD + "boolean":
-        yield from (True, False)
-    elif stated.unit and stated.range in (XSD + "integer", XSD + "decimal"):
-        limits = {Decimal(row[name]) for table, name in _limits(short(stated.unit)) for rows in table.dated.values() for row in rows if row[name]}
-        yield from (int(limit) for limit in sorted(limits))
-
-
-def _limits(unit: str) -> Iterator[tuple[Table, str]]:
-    """The columns of the tables whose numbers are upper limits in a unit."""
-    for table in tables().values():
-        for column in table.metadata["tableSchema"]["columns"]:
-            if column["name"].startswith("notOver") and any(key.endswith("#unit") and value == unit for key, value in column.items()):
-                yield table, column["name"]

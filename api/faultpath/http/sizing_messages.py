@@ -8,7 +8,8 @@ from pydantic import ConfigDict, Field
 from faultpath.answers.law import Candidates, per_law
 from faultpath.answers.reasons import MissingFact
 from faultpath.answers.record import Answer
-from faultpath.answers.sizing import Possible, PossibleSize, Sizing, SizingAnswer, answer_sizing
+from faultpath.answers.sizing import Sizing, SizingAnswer, answer_sizing
+from faultpath.answers.waiting import Possible, PossibleSize
 from faultpath.assessment import Law
 from faultpath.forms import Field as FormField
 from faultpath.forms import Form, forms

@@ -1,0 +1,112 @@
+"""What a size waits for: the facts that nobody stated, and the size for each value that they can have."""
+
+import copy
+from collections.abc import Iterator
+from decimal import Decimal
+from functools import cache
+
+from pydantic import Field
+
+from faultpath.answers.reasons import missing_fact
+from faultpath.answers.record import Answer
+from faultpath.assessment import Assessed
+from faultpath.consistency import walk
+from faultpath.derive import derive
+from faultpath.installation import Installation, iri_of, read_document
+from faultpath.judge import missing_facts
+from faultpath.outcome import Gap, Outcome
+from faultpath.shelf import shelf
+from faultpath.tables import Table, tables
+from faultpath.terms import DERIVED_BY, INST, REQUIRED_AREA, REQUIRED_SIZE, SIZE, WIRE, XSD, short
+from faultpath.vocabulary import Property, vocabulary
+
+ROLE, UNGROUNDED = INST + "role", INST + "ungrounded"
+
+
+class PossibleSize(Answer):
+    """The size if a fact that nobody stated had a value."""
+
+    value: str = Field(description="The value tried, as documents write it.")
+    required: str | None = Field(description="The size then; null where more has to be known.")
+
+
+class Possible(Answer):
+    """The sizes for each possible value of a missing fact."""
+
+    about: str
+    fact: str
+    ask: str
+    sizes: list[PossibleSize] = Field(description="Runs of values that give the same size are told by their last.")
+
+
+def with_sizes(installation: Installation) -> Installation | None:
+    """The installation with some size on every wire whose size is not stated, to learn what else the required size waits for; None if none lacks."""
+    document, size = copy.deepcopy(installation.document), vocabulary().properties[SIZE]
+    role = vocabulary().properties[ROLE].key
+    lacking = [p for _, cls, p in walk(document) if vocabulary().is_a(cls, WIRE) and size.key not in p and p.get(role) != short(UNGROUNDED)]
+    for part in lacking:
+        part[size.key] = next(iter(vocabulary().codes[size.range]))
+    return read_document(document, defaults=False) if lacking else None
+
+
+def gaps_of(assessed: Assessed, node: str) -> tuple[Gap, ...]:
+    """The stated facts that would give the size: those that the rules about it wait for, else those that any size would."""
+    waiting = [
+        gap
+        for _, judgement in assessed.judgements
+        if judgement.about == node and judgement.outcome is Outcome.UNDECIDED
+        for part in judgement.parts()
+        for leaf in part.leaves()
+        for gap in leaf.gaps
+        if gap.node == node and gap.property in sizing_properties()
+    ]
+    facts = dict.fromkeys(fact for gap in waiting for fact in missing_facts(assessed.bench, gap))
+    return tuple(facts) or missing_facts(assessed.bench, Gap(node, REQUIRED_AREA))
+
+
+@cache
+def sizing_properties() -> frozenset[str]:
+    """The properties that the derivations of required sizes conclude."""
+    ontology = shelf().ontology
+    families = set(ontology.iris(REQUIRED_AREA, DERIVED_BY))
+    return frozenset(subject for subject, predicate, family in ontology if predicate == DERIVED_BY and family in families)
+
+
+def possible_sizes(assessed: Assessed, node: str, gap: Gap) -> Possible | None:
+    """The sizes for each value that a missing fact can have; None where its values cannot be listed."""
+    stated = vocabulary().properties[gap.property]
+    values = list(_values(stated))
+    owner = next((part for _, _, part in walk(assessed.installation.document) if iri_of(part["id"]) == gap.node), None)
+    if not values or owner is None:
+        return None
+    sizes: list[PossibleSize] = []
+    for value in values:
+        document = copy.deepcopy(assessed.installation.document)
+        part = next(part for _, _, part in walk(document) if part["id"] == owner["id"])
+        part[stated.key] = value
+        size = derive(read_document(document, defaults=False).graph, assessed.law.edition).graph.value(node, REQUIRED_SIZE)
+        found = PossibleSize(value=str(value).replace("-", " "), required=None if size is None else short(str(size)).replace("-", " "))
+        if sizes and sizes[-1].required == found.required and stated.range.startswith(XSD):
+            sizes.pop()
+        sizes.append(found)
+    fact = missing_fact(gap)
+    return Possible(about=fact.about, fact=fact.fact, ask=fact.ask, sizes=sizes)
+
+
+def _values(stated: Property) -> Iterator[str | int | bool]:
+    """The values that a property can have: code words, true and false, or the limits that tables of its unit print."""
+    if stated.range in vocabulary().codes:
+        yield from vocabulary().codes[stated.range]
+    elif stated.range == XSD + "boolean":
+        yield from (True, False)
+    elif stated.unit and stated.range in (XSD + "integer", XSD + "decimal"):
+        limits = {Decimal(row[name]) for table, name in _limits(short(stated.unit)) for rows in table.dated.values() for row in rows if row[name]}
+        yield from (int(limit) for limit in sorted(limits))
+
+
+def _limits(unit: str) -> Iterator[tuple[Table, str]]:
+    """The columns of the tables whose numbers are upper limits in a unit."""
+    for table in tables().values():
+        for column in table.metadata["tableSchema"]["columns"]:
+            if column["name"].startswith("notOver") and any(key.endswith("#unit") and value == unit for key, value in column.items()):
+                yield table, column["name"]
