@@ -83,8 +83,6 @@ def test_equipment_grounding_conductor(amperes: int, phases: str, copper: str, a
     assert found.required is not None
     assert (found.required.size, sizes(found)["copper"], sizes(found)["aluminum"]) == (copper, copper, aluminum)
     assert any(row.table == "equipment-grounding-conductor-sizes" for row in found.rows)
-        row.table == "equipment-grounding-conductor-sizes" for row in found.rows
-    )
 
 
 def test_an_increase_is_shown_step_by_step() -> None:
