@@ -202,5 +202,9 @@ def test_a_circle_without_ohms_is_refused():
 def test_a_net_that_is_too_large_is_refused_and_a_tree_of_any_size_is_not():
     chain = [Branch(f"z{n}", str(n), str(n + 1), 1) for n in range(MOST_NODES + 10)]
     assert solve(chain, EARTH).unknowns == 0
+    ring = solve([*chain, Branch("back", str(MOST_NODES + 10), EARTH, 1, 120)], EARTH)
+    assert ring.unknowns < 5, "one behind the other counts as one"
+    assert abs(ring.amperes["z7"]) == pytest.approx(120 / (MOST_NODES + 11))
+    ladder = [*chain, *(Branch(f"rung{n}", str(n), EARTH, 1) for n in range(1, MOST_NODES + 10))]
     with pytest.raises(TooLarge):
-        solve([*chain, Branch("back", str(MOST_NODES + 10), EARTH, 1, 120)], EARTH)
+        solve(ladder, EARTH)

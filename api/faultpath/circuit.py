@@ -5,15 +5,19 @@ Phasors are complex root-mean-square values. A branch leads from `start` to `end
     V(start) - V(end) + volts = ohms * amperes
 
 so a branch with volts is a source that drives current out of its end. A branch without ohms fixes a voltage; its current
-is an unknown of its own. What hangs on one branch only carries no current and is set aside before the matrix is built.
+is an unknown of its own. Before the matrix is built, dead ends are set aside, because they carry no current, and branches
+one behind the other are taken as one, because they carry the same; both are put back exactly.
 """
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
-MOST_NODES = 1_200
+MOST_NODES = 600
+# No name of a branch begins like this.
+_SERIES = "\0"
 
 
 class TooLarge(Exception):
@@ -58,7 +62,8 @@ def solve(branches: Sequence[Branch], reference: str) -> Solution:
     branches without ohms run in a circle, so that nothing fixes their currents.
     """
     nodes = list(dict.fromkeys(node for branch in branches for node in (branch.start, branch.end)))
-    core, hanging = _set_aside(branches, reference)
+    circulating, hanging = _set_aside(branches, reference)
+    core, merged = _in_series(circulating, reference)
     kept = list(dict.fromkeys(node for branch in core for node in (branch.start, branch.end)))
     unknowns = len(kept) + sum(1 for branch in core if branch.ohms == 0)
     if unknowns > MOST_NODES:
@@ -66,10 +71,11 @@ def solve(branches: Sequence[Branch], reference: str) -> Solution:
     islands = _islands(nodes, branches)
     zeros = _zeros(kept, islands, reference)
     volts, amperes = _solve_core(core, kept, zeros)
+    _take_apart(merged, volts, amperes)
     if reference in islands:
         volts.setdefault(reference, 0j)
     _hang(hanging, volts)
-    return Solution(volts, {**dict.fromkeys((branch.name for branch in branches), 0j), **amperes}, islands, unknowns)
+    return Solution(volts, {branch.name: amperes.get(branch.name, 0j) for branch in branches}, islands, unknowns)
 
 
 def _set_aside(branches: Sequence[Branch], reference: str) -> tuple[list[Branch], list[Branch]]:
@@ -93,6 +99,54 @@ def _set_aside(branches: Sequence[Branch], reference: str) -> tuple[list[Branch]
                 waiting.append(end)
     gone = set(hanging)
     return [b for n, b in enumerate(branches) if n not in gone], [branches[n] for n in hanging]
+
+
+class _Merged(NamedTuple):
+    """A branch that stands for two, one leading on from the other; the signs say which of them were turned round for it."""
+
+    whole: Branch
+    first: Branch
+    second: Branch
+    first_sign: int
+    second_sign: int
+
+
+def _turned(branch: Branch, start: str) -> Branch:
+    """The branch as it leads away from one of its nodes."""
+    return branch if branch.start == start else Branch(branch.name, branch.end, branch.start, branch.ohms, -branch.volts)
+
+
+def _in_series(branches: Sequence[Branch], reference: str) -> tuple[list[Branch], list[_Merged]]:
+    """The branches with those one behind the other taken as one, and each such one with the two that it stands for."""
+    at: dict[str, dict[str, Branch]] = {}
+    for branch in branches:
+        at.setdefault(branch.start, {})[branch.name] = branch
+        at.setdefault(branch.end, {})[branch.name] = branch
+    merged: list[_Merged] = []
+    waiting = list(at)
+    while waiting:
+        node = waiting.pop()
+        if node == reference or len(at[node]) != 2 or any(branch.ohms == 0 for branch in at[node].values()):
+            continue
+        one, other = at[node].values()
+        first, second = _turned(one, one.end if one.start == node else one.start), _turned(other, node)
+        if first.start == second.end or node in (first.start, second.end):
+            continue
+        whole = Branch(f"{_SERIES}{len(merged)}", first.start, second.end, first.ohms + second.ohms, first.volts + second.volts)
+        merged.append(_Merged(whole, first, second, 1 if first is one else -1, 1 if second is other else -1))
+        for end, part in ((first.start, first), (second.end, second)):
+            del at[end][part.name]
+            at[end][whole.name] = whole
+        at[node] = {}
+    return list({branch.name: branch for found in at.values() for branch in found.values()}.values()), merged
+
+
+def _take_apart(merged: Sequence[_Merged], volts: dict[str, complex], amperes: dict[str, complex]) -> None:
+    """The voltages and currents inside branches that stand for two; what was merged last is taken apart first."""
+    for whole, first, second, first_sign, second_sign in reversed(merged):
+        current = amperes[whole.name]
+        volts[first.end] = volts[first.start] + first.volts - first.ohms * current
+        amperes[first.name], amperes[second.name] = first_sign * current, second_sign * current
 
 
 def _hang(hanging: Sequence[Branch], volts: dict[str, complex]) -> None:

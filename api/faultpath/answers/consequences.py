@@ -25,7 +25,7 @@ SAFETY = (
 NEGLIGIBLE = 1e-3
 _TRACE = 1e-9
 # Steps of elimination that a question may cost, and what a branch costs beside them: some ten seconds.
-MOST_WORK = 1e10
+MOST_WORK = 2e10
 _WORK_PER_BRANCH = 15_000
 _FIGURES = 5
 
@@ -139,8 +139,11 @@ class Solved:
         return [abs(volts) for volts in found if volts is not None]
 
 
-def solve_corners(wiring: Wiring, joins: Sequence[Join]) -> Solved:
-    """Solve a net at every corner of the quantities that matter in it. Raises BadInput for one that is too large."""
+def solve_corners(wiring: Wiring, joins: Sequence[Join], *, carrying_only: bool = False) -> Solved:
+    """Solve a net at every corner of the quantities that matter in it. Raises BadInput for one that is too large.
+
+    `carrying_only` leaves out what carries no current, with the nodes that only it reaches.
+    """
     used = {quantity.name: quantity for quantity in assumed_in(joins, wiring)}
     middle = {name: (quantity.least + quantity.most) / 2 for name, quantity in used.items()}
     first = solve_at(wiring, joins, middle)
@@ -149,6 +152,7 @@ def solve_corners(wiring: Wiring, joins: Sequence[Join]) -> Solved:
     matter = tuple(assumed_in(carrying, wiring))
     fixed = {name: value for name, value in middle.items() if name not in {quantity.name for quantity in matter}}
     at = tuple({**fixed, **corner} for corner in corners(matter))
+    joins = carrying if carrying_only else joins
     return Solved(tuple(joins), tuple(solve_at(wiring, joins, corner) for corner in at), at, matter)
 
 

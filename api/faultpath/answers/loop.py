@@ -18,6 +18,7 @@ from faultpath.wiring import EARTH_NODE, Join, Ohms, Way, Wiring, frame, neutral
 RETURNING = (Way.NEUTRAL, Way.GROUND, Way.RACEWAY, Way.BOND, Way.PIPING, Way.ELECTRODE_CONDUCTOR, Way.EARTH)
 _FAULT = "fault"
 _HALVINGS = 40
+_TRACE = 1e-9
 LENGTHS = (0.1, 0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0)
 _SHORTEST, _LONGEST = 1e-6, 1e4
 
@@ -192,7 +193,7 @@ class Loop:
         lone = node(self.equipment, "frame with a rod alone")
         rod = Join("rod alone", self.equipment, Way.EARTH, lone, EARTH_NODE, lambda corner: corner[name], assumed=(name,))
         fault = Join(_FAULT, self.equipment, Way.FAULT, node(self.equipment, self.leg), lone, lambda _: 0)
-        solved = solve_corners(self.wiring, (*(join for join in self.wiring.joins if join.ohms is not None), rod, fault))
+        solved = solve_corners(self.wiring, (*(join for join in self.wiring.joins if join.ohms is not None), rod, fault), carrying_only=True)
         amperes = span(solved.amperes(fault))
         if amperes.most == 0:
             return None
@@ -232,8 +233,11 @@ class Loop:
         needed = self.criterion[0].least * rating * volts / max(volts - self.criterion[1].least, 1e-9)
         corner = solved.at[min(range(len(amperes)), key=amperes.__getitem__)]
 
+        # Only what carries current decides the current, whatever the length.
+        core = [join for join in solved.joins if max(solved.amperes(join)) > _TRACE * max(amperes)]
+
         def enough(factor: float) -> bool:
-            return abs(solve_at(self.wiring, stretched(solved.joins, run, factor), corner).amperes[_FAULT]) >= needed
+            return abs(solve_at(self.wiring, stretched(core, run, factor), corner).amperes[_FAULT]) >= needed
 
         if not enough(_SHORTEST):
             return LengthLimit(run=id_of(run), feet=None, stated_feet=stated, met=False)
