@@ -88,7 +88,8 @@ def equipment(draw: Draw, name: str, kind: str, building: str, main: bool | None
     part: Part = {"id": name, "kind": kind, "building": building, "bonds": []}
     for number in range(draw(st.sampled_from((0, 1, 1, 2)))):
         bond = {"id": f"{name}-bond-{number}", "kind": kind_of(draw, "Bond"), "from": terminal(draw), "to": terminal(draw)}
-        part["bonds"].append(fill(draw, bond, INST + "Bond"))
+        lists: Part = {key: [] for key, prop in properties_of(bond, INST + "Bond").items() if prop.kind == "list"}
+        part["bonds"].append(fill(draw, {**bond, **lists}, INST + "Bond"))
     offered = properties_of(part, INST + "Equipment")
     if "disconnect" in offered:
         part["hasDisconnect"] = main if main is not None else draw(st.booleans())
