@@ -192,6 +192,7 @@ class RemovePart(Step):
 
     work: Literal["remove-part"]
     part: Identifier = Field(description="Id of the part.")
+    says: str | None = Field(None, description="The work in one sentence, for people.", max_length=300)
 
     def carry_out(self, site: Site) -> None:
         """Remove it."""
@@ -202,4 +203,4 @@ class RemovePart(Step):
 
     def told(self) -> str:
         """The work in one sentence."""
-        return f"Remove {self.part}."
+        return self.says or f"Remove {self.part}."
