@@ -13,7 +13,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 import faultpath
 from faultpath.assessment import Law, assess
 from faultpath.http import description, ontology, operations, pages, problems, routes
-from faultpath.http.messages import ComparisonRequest, FindingsRequest, OriginRequest
+from faultpath.http.messages import ComparisonRequest, FindingsRequest, NoticeRequest, OriginRequest
 from faultpath.installation import read_document
 from faultpath.rulebook import editions
 
@@ -27,7 +27,7 @@ class Service(FastAPI):
     def openapi(self) -> dict[str, Any]:
         """The OpenAPI description, made once."""
         if self.openapi_schema is None:
-            self.openapi_schema = description.complete(super().openapi(), (FindingsRequest, OriginRequest, ComparisonRequest))
+            self.openapi_schema = description.complete(super().openapi(), (FindingsRequest, NoticeRequest, OriginRequest, ComparisonRequest))
         return self.openapi_schema
 
 

@@ -16,8 +16,8 @@ from faultpath.answers.book import table_list
 from faultpath.answers.law import answers_of
 from faultpath.answers.record import Answer
 from faultpath.http import problems
-from faultpath.http.asking import ask_comparison, ask_findings, ask_origin
-from faultpath.http.messages import ComparisonQuestion, FindingsQuestion, OriginQuestion, Question
+from faultpath.http.asking import ask_comparison, ask_findings, ask_notice, ask_origin
+from faultpath.http.messages import ComparisonQuestion, FindingsQuestion, NoticeQuestion, OriginQuestion, Question
 from faultpath.http.negotiation import JSON
 from faultpath.installation import read_document
 from faultpath.intake import SUFFIXES
@@ -212,6 +212,7 @@ def example_answers() -> dict[str, dict[str, Any]]:
     (judged,) = answers_of(ask_findings(house, FindingsQuestion(edition=asked["edition"], about=asked["about"])))
     answers: dict[str, Answer] = {
         "/v1/findings": judged.model_copy(update={"findings": [f.model_copy(update={"why": None}) for f in judged.findings[:1]], "derivations": []}),
+        "/v1/correction-notice": ask_notice(house, NoticeQuestion(edition=asked["edition"], about=asked["about"])),
         "/v1/origin": ask_origin(house, OriginQuestion(edition=asked["edition"], about=asked["about"])),
         "/v1/editions/comparison": ask_comparison(house, ComparisonQuestion(editions=asked["editions"], about=asked["about"])),
     }

@@ -8,7 +8,13 @@ from faultpath.problems import BadInput, Problem
 JSON = "application/json"
 TURTLE = "text/turtle"
 JSON_LD = "application/ld+json"
-FINDINGS_MEDIA = (JSON, JSON_LD, TURTLE, "application/trig", "application/n-quads")
+SVG = "image/svg+xml"
+HTML = "text/html"
+PDF = "application/pdf"
+CSV = "text/csv"
+RDF_MEDIA = (JSON_LD, TURTLE, "application/trig", "application/n-quads")
+FINDINGS_MEDIA = (JSON, *RDF_MEDIA, SVG, HTML, PDF)
+NOTICE_MEDIA = (JSON, HTML, PDF, CSV)
 
 
 @dataclass(frozen=True)

@@ -248,13 +248,13 @@ def one_line(assessed: Assessed, width: int = SHEET) -> str:
     return written(sheet(scene(assessed), width))
 
 
-def sheet(found: Scene, width: int = SHEET) -> Element:
-    """The drawing with its title, its legend and its list of findings, as an SVG element."""
+def sheet(found: Scene, width: int = SHEET, *, listed: bool = True) -> Element:
+    """The drawing with its title, its legend and its list of findings, as an SVG element; without the list where findings are told beside it."""
     body = _Plan(found, width).whole()
     aside = width == SHEET and body.width < _ASIDE
     wide = body.width + 3 * MARGIN + _COLUMN if aside else max(body.width, PHONE - 2 * MARGIN)
     legend = _legend(_COLUMN if aside else wide)
-    findings = _findings(found, _COLUMN if aside else wide)
+    findings = _findings(found, _COLUMN if aside else wide) if listed else stacked([], 0)
     title = svg.wrap(found.title, wide, 15)
     top = MARGIN + 18 * len(title) + 30
     words = legend.height + 16 + findings.height
