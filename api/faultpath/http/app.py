@@ -6,13 +6,12 @@ from contextlib import asynccontextmanager
 from functools import cache
 from typing import Any
 
-from fastapi import FastAPI, Request, Response
-from starlette.responses import RedirectResponse
+from fastapi import FastAPI, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 import faultpath
 from faultpath.assessment import Law, assess
-from faultpath.http import description, ontology, operations, pages, problems, routes
+from faultpath.http import description, ontology, operations, pages, problems, routes, site
 from faultpath.http.messages import ComparisonRequest, FindingsRequest, NoticeRequest, OriginRequest
 from faultpath.installation import read_document
 from faultpath.rulebook import editions
@@ -86,7 +85,7 @@ def create_app() -> FastAPI:
         redoc_url=None,
         lifespan=_lifespan,
     )
-    for part in (routes, ontology, operations):
+    for part in (routes, ontology, operations, site):
         app.include_router(part.router)
     problems.handle_problems(app)
     app.add_middleware(PlainHeaders)
@@ -98,9 +97,5 @@ def create_app() -> FastAPI:
     @app.get("/docs", include_in_schema=False)
     def docs() -> Response:
         return Response(page(), media_type="text/html", headers={"Content-Security-Policy": pages.POLICY})
-
-    @app.get("/", include_in_schema=False)
-    def home(request: Request) -> Response:  # noqa: ARG001
-        return RedirectResponse("docs")
 
     return app

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
+from typing import Any
 
 from markupsafe import Markup
 
@@ -53,18 +54,27 @@ class Span:
 
 
 @dataclass(frozen=True)
-class Report:
-    """All that the report says."""
+class Glance:
+    """What is seen first: the verdict, the picture and the findings that matter."""
 
     title: str
     record: Record
     caution: str
-    place: str | None
-    practices: tuple[str, ...]
     verdict: str
     summary: Summary
     failing: tuple[Shown, ...]
     undecided: tuple[Shown, ...]
+    pictures: dict[str, Markup]
+    is_wide: bool
+    outline: str
+
+
+@dataclass(frozen=True)
+class Report(Glance):
+    """All that the report says."""
+
+    place: str | None
+    practices: tuple[str, ...]
     others: tuple[tuple[Finding, Rule], ...]
     not_judged: tuple[str, ...]
     facts: tuple[Fact, ...]
@@ -73,47 +83,53 @@ class Report:
     steady: int
     changes: tuple[TextChange, ...]
     rules: tuple[tuple[Rule, str], ...]
-    pictures: dict[str, Markup]
-    is_wide: bool
-    outline: str
+
+
+def glance(assessed: Assessed) -> Glance:
+    """The verdict, the picture and the findings of an assessed installation."""
+    return Glance(**_glanced(assessed, answer_findings(assessed)))
+
+
+def _glanced(assessed: Assessed, answer: FindingsAnswer) -> dict[str, Any]:
+    found, book = scene(assessed), assessed.law.book
+    numbers = {(tag.rule, tag.about): tag.number for tag in found.all_tags()}
+    shown = [_shown(numbers[f.rule, f.about], f, book[f.rule]) for f in answer.findings if (f.rule, f.about) in numbers]
+    shown.sort(key=lambda one: one.number)
+    pictures, is_wide = _pictures(found)
+    return {
+        "title": found.title,
+        "record": answer.record,
+        "caution": answer.caution,
+        "verdict": verdict(answer.summary),
+        "summary": answer.summary,
+        "failing": tuple(one for one in shown if one.finding.outcome is Outcome.FAILS),
+        "undecided": tuple(one for one in shown if one.finding.outcome is Outcome.UNDECIDED),
+        "pictures": pictures,
+        "is_wide": is_wide,
+        "outline": outline(found),
+    }
 
 
 def report(assessed: Assessed, *, about: Collection[str] = (), only: Collection[str] = (), verified: bool | None = None) -> Report:
     """The report on an assessed installation, told for the same rules and parts as it was assessed for."""
     answer = answer_findings(assessed, verified=verified)
-    found = scene(assessed)
+    seen = _glanced(assessed, answer)
     book = assessed.law.book
-    numbers = {(tag.rule, tag.about): tag.number for tag in found.all_tags()}
-    shown = [_shown(numbers[f.rule, f.about], f, book[f.rule]) for f in answer.findings if (f.rule, f.about) in numbers]
-    shown.sort(key=lambda one: one.number)
-    failing = tuple(one for one in shown if one.finding.outcome is Outcome.FAILS)
-    undecided = tuple(one for one in shown if one.finding.outcome is Outcome.UNDECIDED)
-    others = tuple((f, book[f.rule]) for f in answer.findings if f.outcome is Outcome.HOLDS)
     compared = _compared(assessed, only, about)
     spans = tuple(_spans(compared.rows, book))
-    pictures, is_wide = _pictures(found)
     judged = dict.fromkeys(f.rule for f in answer.findings if f.outcome is not Outcome.NOT_APPLICABLE)
     return Report(
-        title=found.title,
-        record=answer.record,
-        caution=answer.caution,
+        **seen,
         place=places()[assessed.law.places[-1]].name if assessed.law.places else None,
         practices=tuple(practices()[key].label for key in answer.record.practices),
-        verdict=verdict(answer.summary),
-        summary=answer.summary,
-        failing=failing,
-        undecided=undecided,
-        others=others,
+        others=tuple((f, book[f.rule]) for f in answer.findings if f.outcome is Outcome.HOLDS),
         not_judged=tuple(book[key].label for key in answer.summary.not_encoded),
-        facts=checklist([(one.number, one.finding) for one in shown]),
+        facts=checklist([(one.number, one.finding) for one in (*seen["failing"], *seen["undecided"])]),
         sizes=tuple(answer_sizing(assessed.installation, assessed.law, about).sizes),
         spans=spans,
         steady=len(compared.rows) - len(spans),
         changes=_changes(compared, {span.rule for span in spans}, book),
         rules=tuple((book[key], _standing(answer, key)) for key in judged),
-        pictures=pictures,
-        is_wide=is_wide,
-        outline=outline(found),
     )
 
 
