@@ -57,6 +57,7 @@ async def _judge(request: Request) -> Response:
     try:
         form = await read_form(request)
         given, upload, wish = given_in(form), await upload_in(form), form.get("as")
+        await form.close()
 
         def answer() -> Response:
             law, installation = law_in(given), installation_in(given, upload)
