@@ -46,6 +46,7 @@ AREA = INST + "areaCircularMils"
 REQUIRED_SIZE = INST + "requiredSize"
 REQUIRED_AREA = INST + "requiredAreaCircularMils"
 CIRCULAR_MILS = INST + "circularMils"
+COUNT = QUDT_UNIT + "NUM"
 CARRIES_GROUND = INST + "carriesEquipmentGround"
 JOINS_FRAME = INST + "joinsGroundedConductorToFrame"
 

@@ -22,7 +22,7 @@ from faultpath.installation import Installation, id_of, iri_of, read_document
 from faultpath.judge import Bench, missing_facts
 from faultpath.outcome import Gap
 from faultpath.tables import Table, tables
-from faultpath.terms import AREA, CIRCULAR_MILS, INST, MATERIAL, REQUIRED_AREA, REQUIRED_SIZE, SIZE, TABLES, WIRE, XSD, short
+from faultpath.terms import AREA, CIRCULAR_MILS, COUNT, INST, MATERIAL, NODE, REQUIRED_AREA, REQUIRED_SIZE, SIZE, TABLES, WIRE, XSD, short
 from faultpath.vocabulary import Property, types_of, vocabulary
 
 
@@ -104,14 +104,17 @@ class SizingAnswer(Answer):
     sizes: list[Sizing]
 
 
-def answer_sizing(installation: Installation, law: Law, about: Collection[str] = ()) -> SizingAnswer:
-    """The size of each conductor that the book sizes, or of those asked about: by their id or that of what they are part of. Raises BadInput."""
+def answer_sizing(installation: Installation, law: Law, about: Collection[str] = (), *, possible: bool = True) -> SizingAnswer:
+    """The size of each conductor that the book sizes, or of those asked about: by their id or that of what they are part of. Raises BadInput.
+
+    Trying every possible value of a missing fact takes long in a large installation; without `possible` it is left out.
+    """
     wanted = known_nodes(installation, about)
     assessed = assess(installation, law)
     metals = {metal: derive(_in_metal(installation, metal).graph, law.edition) for metal in _metals()}
     owners = _owners(installation.document)
     sizes = [
-        _sizing(assessed, metals, node, owners)
+        _sizing(assessed, metals, node, owners, possible=possible)
         for node in assessed.derived.graph.instances(WIRE)
         if _is_sized(assessed.derived, assessed.bench, node) and (not wanted or node in wanted or iri_of(owners.get(id_of(node), "")) in wanted)
     ]
@@ -154,7 +157,7 @@ def _in_metal(installation: Installation, metal: str) -> Installation:
     return read_document(document, defaults=False)
 
 
-def _sizing(assessed: Assessed, metals: dict[str, Derived], node: str, owners: dict[str, str]) -> Sizing:
+def _sizing(assessed: Assessed, metals: dict[str, Derived], node: str, owners: dict[str, str], *, possible: bool) -> Sizing:
     derived, graph = assessed.derived, assessed.derived.graph
     required = graph.value(node, REQUIRED_SIZE)
     gaps = () if required is not None else missing_facts(assessed.bench, Gap(node, REQUIRED_AREA))
@@ -174,7 +177,7 @@ def _sizing(assessed: Assessed, metals: dict[str, Derived], node: str, owners: d
         steps=list(_steps(derived, chain)),
         rules=list(_rules(assessed, node)),
         missing=[missing_fact(gap) for gap in gaps],
-        possible=[possible for gap in gaps if (possible := _possible(assessed, node, gap)) is not None],
+        possible=[found for gap in gaps if (found := _possible(assessed, node, gap)) is not None] if possible else [],
     )
 
 
@@ -275,7 +278,7 @@ def _told(triple: Triple) -> str:
     if stated is None:
         return f"{short(triple[1])} of the row: {_value(triple[2])}"
     unit = _unit(stated)
-    return f"{stated.label} of {id_of(triple[0])}: {_value(triple[2])}{f' {unit}' if unit else ''}"
+    return f"{stated.label} of {id_of(triple[0]) if triple[0].startswith(NODE) else _value(triple[0])}: {_value(triple[2])}{f' {unit}' if unit else ''}"
 
 
 def _value(term: Term) -> str:
@@ -283,7 +286,7 @@ def _value(term: Term) -> str:
 
 
 def _unit(stated: Property) -> str | None:
-    if stated.unit:
+    if stated.unit and stated.unit != COUNT:
         return short(stated.unit)
     return "circular mils" if stated.iri.endswith("CircularMils") else None
 

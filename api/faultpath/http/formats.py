@@ -10,6 +10,7 @@ from faultpath.problems import BadInput, Problem
 
 # Laying out pages takes seconds where reading takes milliseconds.
 MOST_ON_PAPER = 400
+MOST_FOR_PDF = 500_000
 
 
 def findings_in(media: str, installation: Installation, question: FindingsQuestion, *, on_site: bool = False) -> tuple[bytes, Assessed]:
@@ -24,10 +25,14 @@ def findings_in(media: str, installation: Installation, question: FindingsQuesti
 
         return one_line(assessed, PHONE if question.width == "phone" else SHEET).encode(), assessed
     _fits(assessed, media)
-    from faultpath.papers.report import report, report_html, report_pdf
+    from faultpath.papers.pdf import pdf
+    from faultpath.papers.report import report, report_html
 
     found = report(assessed, about=question.about, only=question.rules, verified=True if question.verify else None)
-    return report_pdf(found) if media == PDF else report_html(found, on_site=on_site).encode(), assessed
+    page = report_html(found, on_site=on_site and media == HTML)
+    if media == PDF and len(page) > MOST_FOR_PDF:
+        raise _too_much(media, f"The report has {len(page)} characters.", MOST_FOR_PDF)
+    return pdf(page, found.record.decision) if media == PDF else page.encode(), assessed
 
 
 def notice_in(media: str, installation: Installation, question: NoticeQuestion, *, on_site: bool = False) -> bytes:
@@ -46,5 +51,9 @@ def _fits(assessed: Assessed, media: str) -> None:
     """Refuse a paper that nobody could read and that would take long to lay out. Raises BadInput."""
     shown = sum(1 for _, judgement in assessed.judgements if judgement.outcome in ("fails", "undecided"))
     if shown > MOST_ON_PAPER:
-        expected = f"Expected at most {MOST_ON_PAPER} for {media}: name rules or parts to ask about, or ask for JSON, which holds all."
-        raise BadInput([Problem("/about", f"{shown} findings fail or cannot be decided.", expected)], kind="bad-request")
+        raise _too_much(media, f"{shown} findings fail or cannot be decided.", MOST_ON_PAPER)
+
+
+def _too_much(media: str, found: str, most: int) -> BadInput:
+    expected = f"Expected at most {most} for {media}: name rules or parts to ask about, or ask for JSON, which holds all."
+    return BadInput([Problem("/about", found, expected)], kind="bad-request")

@@ -26,6 +26,8 @@ from faultpath.rulebook import Rule, editions
 
 # A drawing wider than this is printed across the page.
 _UPRIGHT = 900
+# In a larger installation, in triples, sizes are not tried for every possible value of what is missing.
+_SMALL = 600
 
 
 @dataclass(frozen=True)
@@ -117,6 +119,7 @@ def report(assessed: Assessed, *, about: Collection[str] = (), only: Collection[
     book = assessed.law.book
     compared = _compared(assessed, only, about)
     spans = tuple(_spans(compared.rows, book))
+    small = len(assessed.installation.graph) <= _SMALL
     judged = dict.fromkeys(f.rule for f in answer.findings if f.outcome is not Outcome.NOT_APPLICABLE)
     return Report(
         **seen,
@@ -125,7 +128,7 @@ def report(assessed: Assessed, *, about: Collection[str] = (), only: Collection[
         others=tuple((f, book[f.rule]) for f in answer.findings if f.outcome is Outcome.HOLDS),
         not_judged=tuple(book[key].label for key in answer.summary.not_encoded),
         facts=checklist([(one.number, one.finding) for one in (*seen["failing"], *seen["undecided"])]),
-        sizes=tuple(answer_sizing(assessed.installation, assessed.law, about).sizes),
+        sizes=tuple(answer_sizing(assessed.installation, assessed.law, about, possible=small).sizes),
         spans=spans,
         steady=len(compared.rows) - len(spans),
         changes=_changes(compared, {span.rule for span in spans}, book),
