@@ -12,6 +12,7 @@ from typing import Any
 
 import pypdf
 import pytest
+from hypothesis import given, settings
 
 from faultpath.answers.findings import Summary
 from faultpath.answers.notice import answer_notice
@@ -21,6 +22,7 @@ from faultpath.installation import read_document
 from faultpath.papers.notice import notice_csv, notice_html, notice_pdf
 from faultpath.papers.paper import policy, style
 from faultpath.papers.report import Report, report, report_html, report_pdf, verdict
+from generated import installations
 
 BROKEN = "alder-row-outdoor-disconnect"
 HEADINGS = ["Summary", "Picture", "What fails", "What cannot be decided", "To find out on site", "What holds", "Sizes", "Under other editions"]
@@ -246,3 +248,15 @@ def test_the_table_of_items_opens_in_a_spreadsheet_without_running() -> None:
     assert {row["status"] for row in rows} == {"open", "not determined"}
     assert rows[0]["draft"] == "'=1+1"
     assert all(row["draft"] for row in rows)
+
+
+@given(installations(complete=False))
+@settings(max_examples=12)
+def test_anything_that_can_be_judged_can_be_put_on_paper(document: dict[str, Any]) -> None:
+    assessed = assess(read_document(document), Law(2023))
+    found = report(assessed)
+    html = report_html(found)
+    assert html.count('<article class="finding') == len(found.failing) + len(found.undecided) == found.summary.fails + found.summary.undecided
+    assert html.count("<details") == html.count("</details>")
+    notice = answer_notice(assessed)
+    assert notice_html(notice).count('<article class="item"') == len(notice.items) == found.summary.fails
