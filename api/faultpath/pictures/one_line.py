@@ -205,6 +205,7 @@ class _Plan:
         g = svg.group(parent, iri_of(own), f"building {own}", "building")
         svg.add(g, "rect", x=x - 6, y=y + 2, width=width + 12, height=height + 6, rx=2, fill="none", stroke=QUIET, stroke_width=1, stroke_dasharray="10 4 2 4")
         svg.text(g, x + width + 2, y + 14, f"building: {own}", 10, QUIET, anchor="end")
+        self.tags(g, own, x - 8, y + 29, width)
 
     def begins_building(self, identifier: str) -> bool:
         """Whether equipment is the first of its building, where there are several."""
