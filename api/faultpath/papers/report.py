@@ -24,7 +24,7 @@ from faultpath.pictures.scene import Scene, scene
 from faultpath.places import places
 from faultpath.rulebook import Rule, editions
 
-# A drawing wider than this is printed across the page.
+# A drawing wider than this, and wider than high, is printed across the page.
 _UPRIGHT = 900
 # In a larger installation, in triples, sizes are not tried for every possible value of what is missing.
 _SMALL = 600
@@ -160,8 +160,8 @@ def _standing(answer: FindingsAnswer, key: str) -> str:
 
 def _pictures(found: Scene) -> tuple[dict[str, Markup], bool]:
     drawn = {"sheet": sheet(found, SHEET, listed=False), "phone": sheet(found, PHONE, listed=False)}
-    wide = float(drawn["sheet"].get("width", "0"))
-    return {name: inline(root) for name, root in drawn.items()}, wide > _UPRIGHT
+    wide, high = (float(drawn["sheet"].get(side, "0")) for side in ("width", "height"))
+    return {name: inline(root) for name, root in drawn.items()}, wide > max(_UPRIGHT, high)
 
 
 def _compared(assessed: Assessed, only: Collection[str], about: Collection[str]) -> ComparisonAnswer:
