@@ -205,6 +205,29 @@ def test_currents_are_printed_and_drawn(tmp_path: Path) -> None:
     assert "cannot be written" in unwritable.stderr
 
 
+@pytest.mark.parametrize(("name", "start"), [("report.html", b"<!doctype html>"), ("report.PDF", b"%PDF-1.7"), ("report.svg", b"<svg")])
+def test_a_report_is_written_as_its_suffix_says(tmp_path: Path, name: str, start: bytes) -> None:
+    done = run("report", HOUSE, "--edition", EDITION, "-o", str(tmp_path / name), code=1)
+    assert (done.stdout, done.stderr) == ("", "")
+    assert (tmp_path / name).read_bytes().startswith(start)
+
+
+def test_a_notice_is_drafted_as_its_suffix_says_or_printed(tmp_path: Path) -> None:
+    printed = json.loads(run("notice", HOUSE, "--edition", EDITION, code=1).stdout)
+    assert printed["draft"] is True
+    for name, start in (("n.html", "<!doctype html>"), ("n.csv", "number,rule,"), ("n.json", "{"), ("n.pdf", "%PDF-1.7")):
+        run("notice", HOUSE, "--edition", EDITION, "--output", str(tmp_path / name), code=1)
+        assert (tmp_path / name).read_bytes().startswith(start.encode())
+    assert json.loads((tmp_path / "n.json").read_text())["items"] == printed["items"]
+
+
+def test_a_paper_that_cannot_be_written_is_told(tmp_path: Path) -> None:
+    assert "Expected one of .html, .pdf, .svg." in run("report", HOUSE, "--edition", EDITION, "-o", "report.doc", code=2).stderr
+    assert "cannot be written" in run("report", HOUSE, "--edition", EDITION, "-o", str(tmp_path / "no" / "r.svg"), code=2).stderr
+    assert "Nothing says which edition" in run("report", HOUSE, "-o", str(tmp_path / "r.html"), code=2).stderr
+    assert not list(tmp_path.iterdir())
+
+
 def test_a_closed_pipe_ends_quietly() -> None:
     command = f"{sys.executable} -m faultpath findings {HOUSE} --edition {EDITION} --detail all --json | head -c 10"
     done = subprocess.run(["sh", "-c", command], capture_output=True, env=ENVIRONMENT, check=False)

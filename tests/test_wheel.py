@@ -24,3 +24,10 @@ def test_the_wheel_answers_in_an_empty_environment(tmp_path: Path) -> None:
     assert answer.returncode == 1, answer.stderr
     failing = {finding["rule"] for finding in json.loads(answer.stdout)["findings"] if finding["outcome"] == "fails"}
     assert "range-and-dryer-frames-grounded" in failing
+
+    for name in ("report.html", "report.pdf"):
+        written = [environment / "bin" / "faultpath", "report", HOUSE, "--edition", "2020", "-o", tmp_path / name]
+        done = subprocess.run(written, cwd=tmp_path, capture_output=True, text=True, check=False)
+        assert (done.returncode, done.stderr) == (1, "")
+    assert (tmp_path / "report.html").read_text().startswith("<!doctype html>")
+    assert (tmp_path / "report.pdf").read_bytes().startswith(b"%PDF")

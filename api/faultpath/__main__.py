@@ -23,12 +23,23 @@ from faultpath.answers.law import Candidates, answers_of
 from faultpath.answers.places import place_detail, place_list, practice_list
 from faultpath.answers.record import Answer
 from faultpath.answers.remedies import DEFAULT_LIMIT
-from faultpath.http.asking import EnginesDiffer, ask_comparison, ask_fault_loop, ask_findings, ask_open_neutral, ask_origin, assess_question, settled
+from faultpath.http.asking import (
+    EnginesDiffer,
+    ask_comparison,
+    ask_fault_loop,
+    ask_findings,
+    ask_notice,
+    ask_open_neutral,
+    ask_origin,
+    assess_question,
+    settled,
+)
 from faultpath.http.messages import (
     ComparisonQuestion,
     EditionList,
     FaultLoopQuestion,
     FindingsQuestion,
+    NoticeQuestion,
     OpenNeutralQuestion,
     OriginQuestion,
     PlaceList,
@@ -51,6 +62,7 @@ if TYPE_CHECKING:
 NOTHING_FAILS, SOMETHING_FAILS, BAD_INPUT, UNDECIDED, NO_ANSWER = range(5)
 INTERRUPTED = 128 + signal.SIGINT
 FORMATS = {"turtle": "text/turtle", "trig": "application/trig", "json-ld": "application/ld+json", "n-quads": "application/n-quads"}
+PAPERS = {".html": "text/html", ".pdf": "application/pdf", ".svg": "image/svg+xml", ".csv": "text/csv", ".json": "application/json"}
 P = ParamSpec("P")
 A = TypeVar("A", bound=Answer)
 
@@ -225,6 +237,80 @@ def example(as_json: AsJson = False) -> int:
 
         _print_each(answer, print_findings)
     return NOTHING_FAILS
+
+
+def _media_of_paper(output: str, *known: str) -> str:
+    """The media type that a file is written in, by its suffix. Raises BadInput."""
+    suffix = Path(output).suffix.lower()
+    if suffix not in known:
+        raise BadInput([Problem("", f"{output!r} does not end like a file that is written.", f"Expected one of {', '.join(known)}.")])
+    return PAPERS[suffix]
+
+
+def _write_file(output: str, data: bytes) -> None:
+    try:
+        Path(output).write_bytes(data)
+    except OSError as error:
+        raise BadInput([Problem("", f"{output!r} cannot be written: {error.strerror}.", "Expected a file in a folder that is there.")]) from error
+
+
+@app.command()
+@_plainly
+def report(
+    file: File,
+    output: Annotated[str, typer.Option("--output", "-o", metavar="FILE", help="Where to write it; the suffix decides: .html, .pdf or .svg.")],
+    edition: Edition = None,
+    place: PlaceKey = None,
+    date: Day = None,
+    occupancy: OccupancyWord = None,
+    practice: Practices = None,
+    rule: RuleKeys = None,
+    about: About = None,
+    verify: Annotated[bool, typer.Option("--verify", help="Refuse to answer where the reference engine differs.")] = False,
+    width: Annotated[Literal["sheet", "phone"], typer.Option(help="Width of the picture, for .svg.")] = "sheet",
+    media: Media = None,
+) -> int:
+    """The report to print or to read: picture, findings, site checklist, sizes, editions, sources and record."""
+    from faultpath.http.formats import findings_in
+
+    kind = _media_of_paper(output, ".html", ".pdf", ".svg")
+    law = _law(edition, place, date, occupancy, practice)
+    question = read_question(FindingsQuestion, {**law, "rules": rule or [], "about": about or [], "verify": verify, "width": width})
+    data, assessed = findings_in(kind, _read(file, media), question)
+    _write_file(output, data)
+    return _worst({judgement.outcome for _, judgement in assessed.judgements})
+
+
+@app.command()
+@_plainly
+def notice(
+    file: File,
+    output: Annotated[str | None, typer.Option("--output", "-o", metavar="FILE", help="Where to write it: .html, .pdf, .csv or .json.")] = None,
+    edition: Edition = None,
+    place: PlaceKey = None,
+    date: Day = None,
+    occupancy: OccupancyWord = None,
+    practice: Practices = None,
+    rule: RuleKeys = None,
+    about: About = None,
+    media: Media = None,
+) -> int:
+    """A correction notice in draft, for an inspector to complete and sign; JSON on standard output without a file."""
+    kind = _media_of_paper(output, ".html", ".pdf", ".csv", ".json") if output else PAPERS[".json"]
+    law = _law(edition, place, date, occupancy, practice)
+    question = read_question(NoticeQuestion, {**law, "rules": rule or [], "about": about or []})
+    installation = _read(file, media)
+    found = ask_notice(installation, question)
+    if output is None:
+        _print_body(found)
+    elif kind == PAPERS[".json"]:
+        _write_file(output, found.model_dump_json(indent=1).encode() + b"\n")
+    else:
+        from faultpath.http.formats import notice_in
+
+        _write_file(output, notice_in(kind, installation, question))
+    answers = answers_of(found)
+    return SOMETHING_FAILS if any(one.items for one in answers) else UNDECIDED if any(one.undetermined for one in answers) else NOTHING_FAILS
 
 
 @app.command()

@@ -44,8 +44,13 @@ def house(name: str) -> dict[str, Any]:
 
 def example(name: str) -> dict[str, Any]:
     """One of the example installations that come along."""
-    found: dict[str, Any] = json.loads((book_root() / "examples" / f"{name}.json").read_text())
+    found: dict[str, Any] = json.loads(example_text(name))
     return found
+
+
+def example_text(name: str) -> str:
+    """The text of an example as it was written."""
+    return (book_root() / "examples" / f"{name}.json").read_text("utf-8")
 
 
 def altered(document: dict[str, Any], case: dict[str, Any]) -> dict[str, Any]:

@@ -48,6 +48,7 @@ REQUIRED_AREA = INST + "requiredAreaCircularMils"
 CIRCULAR_MILS = INST + "circularMils"
 IN_METAL = CODE + "inMetal"
 DERIVED_BY = CODE + "derivedBy"
+COUNT = QUDT_UNIT + "NUM"
 CARRIES_GROUND = INST + "carriesEquipmentGround"
 JOINS_FRAME = INST + "joinsGroundedConductorToFrame"
 

@@ -74,8 +74,11 @@ class SizingAnswer(Answer):
     sizes: list[Sizing]
 
 
-def answer_sizing(installation: Installation, law: Law, about: Collection[str] = ()) -> SizingAnswer:
-    """The size of each conductor that the book sizes, or of those asked about: by their id or that of what they are part of. Raises BadInput."""
+def answer_sizing(installation: Installation, law: Law, about: Collection[str] = (), *, possible: bool = True) -> SizingAnswer:
+    """The size of each conductor that the book sizes, or of those asked about: by their id or that of what they are part of. Raises BadInput.
+
+    Trying every possible value of a missing fact takes long in a large installation; without `possible` it is left out.
+    """
     wanted = known_nodes(installation, about)
     assessed = assess(installation, law)
     metals = {metal: derive(_in_metal(installation, metal).graph, law.edition) for metal in _metals()}
@@ -83,7 +86,7 @@ def answer_sizing(installation: Installation, law: Law, about: Collection[str] =
     waiting = assessed if sized is None else assess(sized, law)
     owners = _owners(installation.document)
     sizes = [
-        _sizing(assessed, waiting, metals, node, owners)
+        _sizing(assessed, waiting, metals, node, owners, possible=possible)
         for node in assessed.derived.graph.instances(WIRE)
         if node in wanted or (_is_sized(assessed, metals, node) and (not wanted or iri_of(owners.get(id_of(node), "")) in wanted))
     ]
@@ -162,7 +165,7 @@ def _in_metal(installation: Installation, metal: str) -> Installation:
     return read_document(document, defaults=False)
 
 
-def _sizing(assessed: Assessed, waiting: Assessed, metals: dict[str, Derived], node: str, owners: dict[str, str]) -> Sizing:
+def _sizing(assessed: Assessed, waiting: Assessed, metals: dict[str, Derived], node: str, owners: dict[str, str], *, possible: bool) -> Sizing:
     graph = assessed.derived.graph
     metal = graph.value(node, MATERIAL)
     material = None if metal is None else short(str(metal))
@@ -185,7 +188,7 @@ def _sizing(assessed: Assessed, waiting: Assessed, metals: dict[str, Derived], n
         steps=list(steps_of(assessed.derived, chain)),
         rules=list(_rules(assessed, node)),
         missing=[missing_fact(gap) for gap in gaps],
-        possible=[possible for gap in gaps if gap != Gap(node, MATERIAL) and (possible := possible_sizes(assessed, node, gap)) is not None],
+        possible=[tried for gap in gaps if possible and gap != Gap(node, MATERIAL) and (tried := possible_sizes(assessed, node, gap)) is not None],
     )
 
 

@@ -6,14 +6,13 @@ from contextlib import asynccontextmanager
 from functools import cache
 from typing import Any
 
-from fastapi import FastAPI, Request, Response
-from starlette.responses import RedirectResponse
+from fastapi import FastAPI, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 import faultpath
 from faultpath.assessment import Law, assess
-from faultpath.http import description, ontology, operations, pages, problems, routes, sizing_routes, work_routes
-from faultpath.http.messages import ComparisonRequest, FaultLoopRequest, FindingsRequest, OpenNeutralRequest, OriginRequest
+from faultpath.http import description, ontology, operations, pages, problems, routes, site, sizing_routes, work_routes
+from faultpath.http.messages import ComparisonRequest, FaultLoopRequest, FindingsRequest, NoticeRequest, OpenNeutralRequest, OriginRequest
 from faultpath.http.sizing_messages import ConductorQuestion, SizingRequest
 from faultpath.http.work_messages import RemediesRequest, WhatIfRequest
 from faultpath.installation import read_document
@@ -29,7 +28,7 @@ class Service(FastAPI):
     def openapi(self) -> dict[str, Any]:
         """The OpenAPI description, made once."""
         if self.openapi_schema is None:
-            judging = (FindingsRequest, OriginRequest, ComparisonRequest, WhatIfRequest, RemediesRequest)
+            judging = (FindingsRequest, NoticeRequest, OriginRequest, ComparisonRequest, WhatIfRequest, RemediesRequest)
             bodies = (*judging, SizingRequest, ConductorQuestion, FaultLoopRequest, OpenNeutralRequest)
             self.openapi_schema = description.complete(super().openapi(), bodies)
         return self.openapi_schema
@@ -90,7 +89,7 @@ def create_app() -> FastAPI:
         redoc_url=None,
         lifespan=_lifespan,
     )
-    for part in (routes, sizing_routes, work_routes, ontology, operations):
+    for part in (routes, sizing_routes, work_routes, ontology, operations, site):
         app.include_router(part.router)
     problems.handle_problems(app)
     app.add_middleware(PlainHeaders)
@@ -102,9 +101,5 @@ def create_app() -> FastAPI:
     @app.get("/docs", include_in_schema=False)
     def docs() -> Response:
         return Response(page(), media_type="text/html", headers={"Content-Security-Policy": pages.POLICY})
-
-    @app.get("/", include_in_schema=False)
-    def home(request: Request) -> Response:  # noqa: ARG001
-        return RedirectResponse("docs")
 
     return app

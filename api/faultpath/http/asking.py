@@ -8,11 +8,21 @@ from faultpath.answers.editions import ComparisonAnswer, compare
 from faultpath.answers.fault_loop import FaultLoopAnswer, answer_fault_loop
 from faultpath.answers.findings import FindingsAnswer, answer_findings, assess_request
 from faultpath.answers.law import Candidates, per_law
+from faultpath.answers.notice import NoticeAnswer, answer_notice
 from faultpath.answers.open_neutral import OpenNeutralAnswer, answer_open_neutral
 from faultpath.answers.origin import OriginAnswer, answer_origin
 from faultpath.answers.record import Answer
 from faultpath.assessment import Assessed, Law
-from faultpath.http.messages import ComparisonQuestion, FaultLoopQuestion, FindingsQuestion, OpenNeutralQuestion, OriginQuestion, laws_of, laws_to_compare
+from faultpath.http.messages import (
+    ComparisonQuestion,
+    FaultLoopQuestion,
+    FindingsQuestion,
+    NoticeQuestion,
+    OpenNeutralQuestion,
+    OriginQuestion,
+    laws_of,
+    laws_to_compare,
+)
 from faultpath.installation import Installation
 from faultpath.problems import BadInput, Problem
 
@@ -38,7 +48,12 @@ def ask_findings(installation: Installation, question: FindingsQuestion) -> Find
     return per_law(laws_of(question, installation), answer)
 
 
-def assess_question(installation: Installation, question: FindingsQuestion) -> Assessed:
+def ask_notice(installation: Installation, question: NoticeQuestion) -> NoticeAnswer | Candidates[NoticeAnswer]:
+    """The draft of a correction notice, under each law that may be in force. Raises BadInput."""
+    return per_law(laws_of(question, installation), lambda law: answer_notice(_assessed(installation, law, question)))
+
+
+def assess_question(installation: Installation, question: FindingsQuestion | NoticeQuestion) -> Assessed:
     """The assessment behind the findings, for formats that hold one. Raises BadInput, also where the law is not settled, and EnginesDiffer."""
     chosen = laws_of(question, installation)
     if not chosen.is_settled:
@@ -46,9 +61,9 @@ def assess_question(installation: Installation, question: FindingsQuestion) -> A
     return _assessed(installation, chosen.laws[0], question)
 
 
-def _assessed(installation: Installation, law: Law, question: FindingsQuestion) -> Assessed:
+def _assessed(installation: Installation, law: Law, question: FindingsQuestion | NoticeQuestion) -> Assessed:
     assessed = of_request(lambda: assess_request(installation, law, question.rules, question.about))
-    if question.verify:
+    if isinstance(question, FindingsQuestion) and question.verify:
         _verify(assessed)
     return assessed
 

@@ -38,22 +38,22 @@ def _unsupported(found: str, expected: str) -> BadInput:
     return BadInput([Problem("", found, expected)], kind="unsupported-media-type", status=415)
 
 
-async def read_body(request: Request) -> bytes:
+async def read_body(request: Request, most: int = MOST_BYTES) -> bytes:
     """The body, refused as soon as more has come than is read, whatever its stated length. Raises BadInput (413)."""
     stated = request.headers.get("content-length", "")
-    if stated.isascii() and stated.isdigit() and len(stated) < 20 and int(stated) > MOST_BYTES:
-        raise _too_large(f"The body has {stated} bytes.")
+    if stated.isascii() and stated.isdigit() and len(stated) < 20 and int(stated) > most:
+        raise _too_large(f"The body has {stated} bytes.", most)
     chunks, size = [], 0
     async for chunk in request.stream():
         size += len(chunk)
-        if size > MOST_BYTES:
-            raise _too_large(f"The body has more than {MOST_BYTES} bytes.")
+        if size > most:
+            raise _too_large(f"The body has more than {most} bytes.", most)
         chunks.append(chunk)
     return b"".join(chunks)
 
 
-def _too_large(found: str) -> BadInput:
-    return BadInput([Problem("", found, f"Expected at most {MOST_BYTES}.")], kind="too-large", status=413)
+def _too_large(found: str, most: int) -> BadInput:
+    return BadInput([Problem("", found, f"Expected at most {most}.")], kind="too-large", status=413)
 
 
 def read_asked(request: Request, data: bytes, media: str, question: type[Q], envelope: type[Q]) -> tuple[Installation, Q]:

@@ -18,8 +18,8 @@ from faultpath.answers.record import Answer
 from faultpath.answers.remedies import RemediesAnswer
 from faultpath.answers.what_if import WhatIfAnswer
 from faultpath.http import problems
-from faultpath.http.asking import ask_comparison, ask_fault_loop, ask_findings, ask_open_neutral, ask_origin
-from faultpath.http.messages import ComparisonQuestion, FaultLoopQuestion, FindingsQuestion, OpenNeutralQuestion, OriginQuestion, Question
+from faultpath.http.asking import ask_comparison, ask_fault_loop, ask_findings, ask_notice, ask_open_neutral, ask_origin
+from faultpath.http.messages import ComparisonQuestion, FaultLoopQuestion, FindingsQuestion, NoticeQuestion, OpenNeutralQuestion, OriginQuestion, Question
 from faultpath.http.negotiation import JSON
 from faultpath.http.sizing_messages import SizingQuestion, ask_sizing
 from faultpath.http.work_messages import RemediesQuestion, WhatIfQuestion, ask_remedies, ask_what_if
@@ -116,7 +116,7 @@ COMMON = {
 def example() -> dict[str, Any]:
     """An invented house and what is asked about it, for the examples of the description."""
     asked: dict[str, Any] = json.loads((files("faultpath.http") / "example.json").read_text("utf-8"))
-    return {"installation": cases.example(asked.pop("house")), **asked}
+    return {"installation": cases.example(asked["house"]), **asked}
 
 
 def media_content(media: str, schema: Schema) -> Schema:
@@ -243,6 +243,7 @@ def example_answers() -> dict[str, dict[str, Any]]:
     (opened,) = answers_of(ask_open_neutral(house, OpenNeutralQuestion(edition=asked["edition"], about=asked["about"])))
     answers: dict[str, Answer] = {
         "/v1/findings": judged.model_copy(update={"findings": [f.model_copy(update={"why": None}) for f in judged.findings[:1]], "derivations": []}),
+        "/v1/correction-notice": ask_notice(house, NoticeQuestion(edition=asked["edition"], about=asked["about"])),
         "/v1/origin": ask_origin(house, OriginQuestion(edition=asked["edition"], about=asked["about"])),
         "/v1/fault-loop": ask_fault_loop(house, FaultLoopQuestion(edition=asked["edition"], about=asked["frames"])),
         "/v1/open-neutral": opened.model_copy(update={"openings": [o.model_copy(update={"by_split": o.by_split[:1]}) for o in opened.openings[:1]]}),

@@ -61,10 +61,24 @@ class FindingsQuestion(UnderLaw):
     detail: Literal["matters", "all"] = Field(
         default="matters", description="Condition trees for what fails or is undecided (matters), or for everything (all)."
     )
+    width: Literal["sheet", "phone"] = Field(default="sheet", description="Width of the picture, where the answer is one.")
 
 
 class FindingsRequest(FindingsQuestion):
     """An installation and the findings wanted."""
+
+    installation: dict[str, Any] = Field(description=INSTALLATION)
+
+
+class NoticeQuestion(UnderLaw):
+    """Which findings the draft of a correction notice is made from, under which law."""
+
+    rules: list[Name] = Field(default=[], description=RULES, max_length=1000)
+    about: list[Name] = Field(default=[], description=ABOUT, max_length=1000)
+
+
+class NoticeRequest(NoticeQuestion):
+    """An installation and the correction notice wanted."""
 
     installation: dict[str, Any] = Field(description=INSTALLATION)
 

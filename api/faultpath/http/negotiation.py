@@ -9,7 +9,12 @@ JSON = "application/json"
 TURTLE = "text/turtle"
 JSON_LD = "application/ld+json"
 SVG = "image/svg+xml"
-FINDINGS_MEDIA = (JSON, JSON_LD, TURTLE, "application/trig", "application/n-quads")
+HTML = "text/html"
+PDF = "application/pdf"
+CSV = "text/csv"
+RDF_MEDIA = (JSON_LD, TURTLE, "application/trig", "application/n-quads")
+FINDINGS_MEDIA = (JSON, *RDF_MEDIA, SVG, HTML, PDF)
+NOTICE_MEDIA = (JSON, HTML, PDF, CSV)
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,8 @@ STYLE = (
     "body{font:16px/1.5 system-ui,sans-serif;max-width:60rem;margin:2rem auto;padding:0 1rem;color:#1a1a1a;background:#fff}"
     "code,pre{font:14px/1.45 ui-monospace,monospace}pre{background:#f4f4f2;padding:.75rem;overflow:auto;max-height:24rem}"
     "h2{margin-top:2.5rem;border-bottom:1px solid #999}h3{margin:2rem 0 .25rem}table{border-collapse:collapse;width:100%}"
-    "td,th{text-align:left;vertical-align:top;padding:.25rem .75rem .25rem 0;border-bottom:1px solid #ddd}summary{cursor:pointer}"
+    "td,th{text-align:left;vertical-align:top;padding:.25rem .75rem .25rem 0;border-bottom:1px solid #ddd;overflow-wrap:anywhere}"
+    "code{overflow-wrap:anywhere}a{color:inherit}summary{cursor:pointer}"
 )
 _HASH = base64.b64encode(hashlib.sha256(STYLE.encode()).digest()).decode()
 POLICY = f"default-src 'none'; style-src 'sha256-{_HASH}'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
@@ -27,13 +28,14 @@ def docs_page(description: dict[str, Any]) -> str:
     title = escape(description["info"]["title"])
     parts = [
         f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>{title}</title>',
-        f'<meta name="viewport" content="width=device-width"><style>{STYLE}</style></head><body>',
+        f'<meta name="viewport" content="width=device-width"><style>{STYLE}</style></head><body><main>',
+        '<p><a href="/">faultpath</a> · <a href="/judge">Judge an installation</a> · <a href="/rules">Rules</a></p>',
         f"<h1>{title} {escape(description['info']['version'])}</h1><p>{escape(description['info']['description'])}</p>",
         '<p>The same for programs: <a href="/openapi.json">/openapi.json</a>.</p>',
         *(f"<h2>{escape(group.capitalize())}</h2>{''.join(found)}" for group, found in groups.items()),
         "<h2>Problems</h2>",
         _table(("Status", "Type", "Title"), ((str(status), TYPES + kind, title) for kind, (status, title) in KINDS.items())),
-        "</body></html>",
+        "</main></body></html>",
     ]
     return "\n".join(parts) + "\n"
 
@@ -52,7 +54,7 @@ def _operation(path: str, method: str, operation: dict[str, Any], description: d
             parts.append(f"<p>Request, <code>{escape(media)}</code></p>" + _table(("Key", "Meaning"), fields))
         if "example" in content:
             text = escape(json.dumps(content["example"], indent=1))
-            parts.append(f"<details><summary>Example request</summary><pre>{text}</pre></details>")
+            parts.append(f'<details><summary>Example request</summary><pre tabindex="0">{text}</pre></details>')
     rows = ((status, ", ".join(answer.get("content", {})), answer.get("description", "")) for status, answer in sorted(operation["responses"].items()))
     parts.append("<p>Answers</p>" + _table(("Status", "Formats", "Meaning"), rows))
     for content in operation["responses"].get("200", {}).get("content", {}).values():

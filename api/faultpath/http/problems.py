@@ -1,4 +1,4 @@
-"""What goes wrong, as problem documents (RFC 9457): one table from what was raised to what is answered."""
+"""What goes wrong, as problem documents (RFC 9457) or as a page for who reads pages: one table from what was raised to what is answered."""
 
 import json
 from collections.abc import Sequence
@@ -12,6 +12,9 @@ from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect
 
 from faultpath.http.asking import EnginesDiffer
+from faultpath.http.negotiation import HTML, JSON, choose
+from faultpath.papers.door import problem_page
+from faultpath.papers.paper import policy
 from faultpath.problems import BadInput, Problem, nearest, pointer
 from faultpath.terms import BASE
 
@@ -73,8 +76,19 @@ def problem_document(kind: str, status: int, problems: Sequence[Problem], instan
 def respond(request: Request, kind: str, status: int, problems: Sequence[Problem], headers: dict[str, str] | None = None) -> Response:
     """A problem document as a response."""
     body = problem_document(kind, status, problems, request.scope.get("raw_path", b"").decode("ascii", "replace") or request.url.path)
+    if _reads_pages(request):
+        page = problem_page(body)
+        return Response(page, status, (headers or {}) | {"Content-Security-Policy": policy(), "Vary": "Accept"}, HTML)
     # ASCII only: what is echoed from a request may hold characters that UTF-8 cannot.
     return Response(json.dumps(body), status, headers, MEDIA)
+
+
+def _reads_pages(request: Request) -> bool:
+    """Whether whoever asks would rather read a page than JSON, as browsers do."""
+    try:
+        return choose(", ".join(request.headers.getlist("accept")) or None, (MEDIA, JSON, HTML)) == HTML
+    except BadInput:
+        return False
 
 
 def _bad_input(request: Request, error: Exception) -> Response:

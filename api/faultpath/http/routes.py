@@ -26,12 +26,14 @@ from faultpath.answers.editions import ComparisonAnswer
 from faultpath.answers.fault_loop import FaultLoopAnswer
 from faultpath.answers.findings import FindingsAnswer
 from faultpath.answers.law import Candidates
+from faultpath.answers.notice import NoticeAnswer
 from faultpath.answers.open_neutral import OpenNeutralAnswer
 from faultpath.answers.origin import OriginAnswer
 from faultpath.answers.places import PlaceDetail, place_detail, place_list, practice_list
-from faultpath.http.asking import ask_comparison, ask_fault_loop, ask_findings, ask_open_neutral, ask_origin, assess_question, settled
+from faultpath.http.asking import ask_comparison, ask_fault_loop, ask_findings, ask_notice, ask_open_neutral, ask_origin, settled
 from faultpath.http.bodies import media_of, read_asked, read_body
 from faultpath.http.description import asks, described, gives, media_content
+from faultpath.http.formats import findings_in, notice_in
 from faultpath.http.messages import (
     ComparisonQuestion,
     ComparisonRequest,
@@ -40,6 +42,8 @@ from faultpath.http.messages import (
     FaultLoopRequest,
     FindingsQuestion,
     FindingsRequest,
+    NoticeQuestion,
+    NoticeRequest,
     OpenNeutralQuestion,
     OpenNeutralRequest,
     OriginQuestion,
@@ -50,10 +54,10 @@ from faultpath.http.messages import (
     compared,
     year_of,
 )
-from faultpath.http.negotiation import FINDINGS_MEDIA, JSON, SVG, TURTLE, choose
+from faultpath.http.negotiation import FINDINGS_MEDIA, HTML, JSON, NOTICE_MEDIA, SVG, TURTLE, choose
 from faultpath.models import installation_schema
+from faultpath.papers.paper import policy
 from faultpath.plots import plot_fault_loop, plot_open_neutral
-from faultpath.statements import write
 from faultpath.terms import BASE
 
 router = APIRouter(prefix="/v1")
@@ -84,6 +88,11 @@ def turtle(text: str) -> Response:
     return Response(text, media_type=TURTLE, headers={"Vary": "Accept"})
 
 
+def shown(body: bytes, media: str) -> Response:
+    """An answer in another format; a page with the policy that keeps it from running or fetching anything."""
+    return Response(body, media_type=media, headers={"Vary": "Accept"} | ({"Content-Security-Policy": policy()} if media == HTML else {}))
+
+
 @router.post(
     "/findings",
     operation_id="findings",
@@ -102,7 +111,28 @@ async def _findings(request: Request) -> Response:
         installation, question = read_asked(request, data, media, FindingsQuestion, FindingsRequest)
         if accepted == JSON:
             return written(ask_findings(installation, question))
-        return Response(write(assess_question(installation, question), accepted), media_type=accepted, headers={"Vary": "Accept"})
+        return shown(findings_in(accepted, installation, question)[0], accepted)
+
+    return await run_in_threadpool(answer)
+
+
+@router.post(
+    "/correction-notice",
+    operation_id="correctionNotice",
+    summary="A correction notice in draft",
+    response_model=NoticeAnswer | Candidates[NoticeAnswer],
+    responses=gives(400, 406, 413, 415, 422, 500, other_media=NOTICE_MEDIA[1:]),
+    openapi_extra=asks(NoticeRequest, NoticeQuestion),
+    tags=["questions"],
+)
+async def _correction_notice(request: Request) -> Response:
+    """Drafts an item for each finding that fails and a question for each that cannot be decided; who inspects completes and signs it."""
+    media, accepted = media_of(request), wanted(request, *NOTICE_MEDIA)
+    data = await read_body(request)
+
+    def answer() -> Response:
+        installation, question = read_asked(request, data, media, NoticeQuestion, NoticeRequest)
+        return written(ask_notice(installation, question)) if accepted == JSON else shown(notice_in(accepted, installation, question), accepted)
 
     return await run_in_threadpool(answer)
 

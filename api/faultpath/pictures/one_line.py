@@ -205,6 +205,7 @@ class _Plan:
         g = svg.group(parent, iri_of(own), f"building {own}", "building")
         svg.add(g, "rect", x=x - 6, y=y + 2, width=width + 12, height=height + 6, rx=2, fill="none", stroke=QUIET, stroke_width=1, stroke_dasharray="10 4 2 4")
         svg.text(g, x + width + 2, y + 14, f"building: {own}", 10, QUIET, anchor="end")
+        self.tags(g, own, x - 8, y + 29, width)
 
     def begins_building(self, identifier: str) -> bool:
         """Whether equipment is the first of its building, where there are several."""
@@ -248,13 +249,13 @@ def one_line(assessed: Assessed, width: int = SHEET) -> str:
     return written(sheet(scene(assessed), width))
 
 
-def sheet(found: Scene, width: int = SHEET) -> Element:
-    """The drawing with its title, its legend and its list of findings, as an SVG element."""
+def sheet(found: Scene, width: int = SHEET, *, listed: bool = True) -> Element:
+    """The drawing with its title, its legend and its list of findings, as an SVG element; without the list where findings are told beside it."""
     body = _Plan(found, width).whole()
     aside = width == SHEET and body.width < _ASIDE
     wide = body.width + 3 * MARGIN + _COLUMN if aside else max(body.width, PHONE - 2 * MARGIN)
     legend = _legend(_COLUMN if aside else wide)
-    findings = _findings(found, _COLUMN if aside else wide)
+    findings = _findings(found, _COLUMN if aside else wide) if listed else stacked([], 0)
     title = svg.wrap(found.title, wide, 15)
     top = MARGIN + 18 * len(title) + 30
     words = legend.height + 16 + findings.height

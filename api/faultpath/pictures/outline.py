@@ -21,6 +21,7 @@ def outline(found: Scene) -> str:
     for body in found.listed("metalBodies"):
         bonded = ", ".join(body.get("bondedTo", [])) or ("nothing" if "bondedTo" in body.get("complete", []) else "not known")
         lines.append(f"{body['id']}: {found.kind(body['id'])}, bonded to: {bonded}{_tags(found, body['id'])}")
+    lines += [f"{building['id']}: {found.kind(building['id'])}{_tags(found, building['id'])}" for building in found.listed("buildings")]
     return "\n".join(lines) + "\n"
 
 

@@ -1,0 +1,59 @@
+"""Answers in formats for people: the picture, the report and the notice. HTTP and the command line share this."""
+
+from faultpath.answers.notice import answer_notice
+from faultpath.assessment import Assessed
+from faultpath.http.asking import assess_question
+from faultpath.http.messages import FindingsQuestion, NoticeQuestion
+from faultpath.http.negotiation import CSV, HTML, PDF, RDF_MEDIA, SVG
+from faultpath.installation import Installation
+from faultpath.problems import BadInput, Problem
+
+# Laying out pages takes seconds where reading takes milliseconds.
+MOST_ON_PAPER = 400
+MOST_FOR_PDF = 500_000
+
+
+def findings_in(media: str, installation: Installation, question: FindingsQuestion, *, on_site: bool = False) -> tuple[bytes, Assessed]:
+    """The findings in a format that holds one answer, and what they were made from. Raises BadInput and EnginesDiffer."""
+    assessed = assess_question(installation, question)
+    if media in RDF_MEDIA:
+        from faultpath.statements import write
+
+        return write(assessed, media).encode(), assessed
+    if media == SVG:
+        from faultpath.pictures.one_line import PHONE, SHEET, one_line
+
+        return one_line(assessed, PHONE if question.width == "phone" else SHEET).encode(), assessed
+    _fits(assessed, media)
+    from faultpath.papers.pdf import pdf
+    from faultpath.papers.report import report, report_html
+
+    found = report(assessed, about=question.about, only=question.rules, verified=True if question.verify else None)
+    page = report_html(found, on_site=on_site and media == HTML)
+    if media == PDF and len(page) > MOST_FOR_PDF:
+        raise _too_much(media, f"The report has {len(page)} characters.", MOST_FOR_PDF)
+    return pdf(page, found.record.decision) if media == PDF else page.encode(), assessed
+
+
+def notice_in(media: str, installation: Installation, question: NoticeQuestion, *, on_site: bool = False) -> bytes:
+    """The draft of a correction notice as HTML, PDF or CSV. Raises BadInput."""
+    assessed = assess_question(installation, question)
+    _fits(assessed, media)
+    found = answer_notice(assessed)
+    from faultpath.papers.notice import notice_csv, notice_html, notice_pdf
+
+    if media == PDF:
+        return notice_pdf(found)
+    return {HTML: lambda: notice_html(found, on_site=on_site), CSV: lambda: notice_csv(found)}[media]().encode()
+
+
+def _fits(assessed: Assessed, media: str) -> None:
+    """Refuse a paper that nobody could read and that would take long to lay out. Raises BadInput."""
+    shown = sum(1 for _, judgement in assessed.judgements if judgement.outcome in ("fails", "undecided"))
+    if shown > MOST_ON_PAPER:
+        raise _too_much(media, f"{shown} findings fail or cannot be decided.", MOST_ON_PAPER)
+
+
+def _too_much(media: str, found: str, most: int) -> BadInput:
+    expected = f"Expected at most {most} for {media}: name rules or parts to ask about, or ask for JSON, which holds all."
+    return BadInput([Problem("/about", found, expected)], kind="bad-request")

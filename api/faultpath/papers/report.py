@@ -1,0 +1,200 @@
+"""The report on one installation: what was asked, the picture, what fails, what cannot be decided, the site checklist, sizes and editions."""
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import groupby
+from typing import Any
+
+from markupsafe import Markup
+
+from faultpath.answers.editions import ComparisonAnswer, ComparisonRow, TextChange, compare
+from faultpath.answers.findings import Finding, FindingsAnswer, Summary, answer_findings
+from faultpath.answers.record import Record
+from faultpath.answers.sizing import Sizing, answer_sizing
+from faultpath.assessment import Assessed
+from faultpath.outcome import Outcome
+from faultpath.overlays import practices
+from faultpath.papers.checklist import Fact, checklist
+from faultpath.papers.paper import WORDS, inline, render
+from faultpath.papers.pdf import pdf
+from faultpath.papers.trees import Branch, fold
+from faultpath.pictures.one_line import PHONE, SHEET, sheet
+from faultpath.pictures.outline import outline
+from faultpath.pictures.scene import Scene, scene
+from faultpath.places import places
+from faultpath.rulebook import Rule, editions
+
+# A drawing wider than this, and wider than high, is printed across the page.
+_UPRIGHT = 900
+# In a larger installation, in triples, sizes are not tried for every possible value of what is missing.
+_SMALL = 600
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A finding as the report shows it, under its number in the picture."""
+
+    number: int
+    finding: Finding
+    rule: Rule
+    tree: tuple[Branch, ...]
+    remedies: tuple[str, ...]
+
+    @property
+    def says(self) -> str:
+        """The finding without the name of the part."""
+        return self.finding.says.removeprefix(f"{self.finding.about}: ")
+
+
+@dataclass(frozen=True)
+class Span:
+    """A rule on a part, with the outcomes from edition to edition as runs of the same word."""
+
+    rule: str
+    about: str
+    runs: tuple[tuple[str, str, str], ...]
+
+
+@dataclass(frozen=True)
+class Glance:
+    """What is seen first: the verdict, the picture and the findings that matter."""
+
+    title: str
+    record: Record
+    caution: str
+    verdict: str
+    summary: Summary
+    failing: tuple[Shown, ...]
+    undecided: tuple[Shown, ...]
+    pictures: dict[str, Markup]
+    is_wide: bool
+    outline: str
+
+
+@dataclass(frozen=True)
+class Report(Glance):
+    """All that the report says."""
+
+    place: str | None
+    practices: tuple[str, ...]
+    others: tuple[tuple[Finding, Rule], ...]
+    not_judged: tuple[str, ...]
+    facts: tuple[Fact, ...]
+    sizes: tuple[Sizing, ...]
+    spans: tuple[Span, ...]
+    steady: int
+    changes: tuple[TextChange, ...]
+    rules: tuple[tuple[Rule, str], ...]
+
+
+def glance(assessed: Assessed) -> Glance:
+    """The verdict, the picture and the findings of an assessed installation."""
+    return Glance(**_glanced(assessed, answer_findings(assessed)))
+
+
+def _glanced(assessed: Assessed, answer: FindingsAnswer) -> dict[str, Any]:
+    found, book = scene(assessed), assessed.law.book
+    numbers = {(tag.rule, tag.about): tag.number for tag in found.all_tags()}
+    shown = [_shown(numbers[f.rule, f.about], f, book[f.rule]) for f in answer.findings if (f.rule, f.about) in numbers]
+    shown.sort(key=lambda one: one.number)
+    pictures, is_wide = _pictures(found)
+    return {
+        "title": found.title,
+        "record": answer.record,
+        "caution": answer.caution,
+        "verdict": verdict(answer.summary),
+        "summary": answer.summary,
+        "failing": tuple(one for one in shown if one.finding.outcome is Outcome.FAILS),
+        "undecided": tuple(one for one in shown if one.finding.outcome is Outcome.UNDECIDED),
+        "pictures": pictures,
+        "is_wide": is_wide,
+        "outline": outline(found),
+    }
+
+
+def report(assessed: Assessed, *, about: Collection[str] = (), only: Collection[str] = (), verified: bool | None = None) -> Report:
+    """The report on an assessed installation, told for the same rules and parts as it was assessed for."""
+    answer = answer_findings(assessed, verified=verified)
+    seen = _glanced(assessed, answer)
+    book = assessed.law.book
+    compared = _compared(assessed, only, about)
+    spans = tuple(_spans(compared.rows, book))
+    small = len(assessed.installation.graph) <= _SMALL
+    judged = dict.fromkeys(f.rule for f in answer.findings if f.outcome is not Outcome.NOT_APPLICABLE)
+    return Report(
+        **seen,
+        place=places()[assessed.law.places[-1]].name if assessed.law.places else None,
+        practices=tuple(practices()[key].label for key in answer.record.practices),
+        others=tuple((f, book[f.rule]) for f in answer.findings if f.outcome is Outcome.HOLDS),
+        not_judged=tuple(book[key].label for key in answer.summary.not_encoded),
+        facts=checklist([(one.number, one.finding) for one in (*seen["failing"], *seen["undecided"])]),
+        sizes=tuple(answer_sizing(assessed.installation, assessed.law, about, possible=small).sizes),
+        spans=spans,
+        steady=len(compared.rows) - len(spans),
+        changes=_changes(compared, {span.rule for span in spans}, book),
+        rules=tuple((book[key], _standing(answer, key)) for key in judged),
+    )
+
+
+def verdict(summary: Summary) -> str:
+    """The outcome in a sentence that cannot be read as fine where it is not."""
+    open_, fails = summary.undecided, summary.fails
+    told = f"{open_} cannot be decided until more is known"
+    if fails:
+        return f"{fails} {'fails' if fails == 1 else 'fail'}" + (f", and {told}." if open_ else ".")
+    if open_:
+        return f"Not settled: nothing was found to fail, but {told}."
+    if summary.holds:
+        return "Nothing that was judged fails." if summary.not_encoded else "Nothing fails."
+    return "Nothing was judged: no rule of the book is about what is described here."
+
+
+def _shown(number: int, finding: Finding, rule: Rule) -> Shown:
+    known = {r.key: r.label for remedies in (rule.remedies, *(o.remedies for o in rule.overlays)) for r in remedies}
+    return Shown(number, finding, rule, fold(finding.why) if finding.why else (), tuple(known.get(key, key) for key in finding.remedies))
+
+
+def _standing(answer: FindingsAnswer, key: str) -> str:
+    return next(f.standing for f in answer.findings if f.rule == key)
+
+
+def _pictures(found: Scene) -> tuple[dict[str, Markup], bool]:
+    drawn = {"sheet": sheet(found, SHEET, listed=False), "phone": sheet(found, PHONE, listed=False)}
+    wide, high = (float(drawn["sheet"].get(side, "0")) for side in ("width", "height"))
+    return {name: inline(root) for name, root in drawn.items()}, wide > max(_UPRIGHT, high)
+
+
+def _compared(assessed: Assessed, only: Collection[str], about: Collection[str]) -> ComparisonAnswer:
+    laws = [replace(assessed.law, edition=year) for year in editions()]
+    return compare(assessed.installation, laws, only, about)
+
+
+def _spans(rows: Sequence[ComparisonRow], book: dict[str, Rule]) -> Iterator[Span]:
+    """The rows that are not the same in every edition that answers, as runs of editions."""
+    for row in rows:
+        if not row.differs:
+            continue
+        runs = []
+        for outcome, run in groupby(row.outcomes, lambda one: one.outcome):
+            years = [one.edition for one in run]
+            runs.append((years[0] if len(years) == 1 else f"{years[0]} to {years[-1]}", outcome, WORDS[outcome]))
+        yield Span(book[row.rule].label if row.rule in book else row.rule, row.about, tuple(runs))
+
+
+def _changes(compared: ComparisonAnswer, labels: set[str], book: dict[str, Rule]) -> tuple[TextChange, ...]:
+    """What the texts changed in the rules whose outcome is not the same in every edition."""
+    return tuple(
+        change.model_copy(update={"rule": book[change.rule].label})
+        for change in compared.changes
+        if change.rule in book and book[change.rule].label in labels and (change.added or change.dropped)
+    )
+
+
+def report_html(found: Report, *, on_site: bool = False) -> str:
+    """The report as one HTML document that needs nothing else; `on_site` adds the way back to the pages of the service."""
+    return render("report.html", report=found, on_site=on_site)
+
+
+def report_pdf(found: Report) -> bytes:
+    """The report as tagged PDF."""
+    return pdf(report_html(found), found.record.decision)
