@@ -8,7 +8,7 @@ import json
 import os
 import signal
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import wraps
 from importlib.resources import files
 from pathlib import Path
@@ -22,6 +22,7 @@ from faultpath.answers.book import edition_list, rule_detail, rule_list, rule_te
 from faultpath.answers.law import Candidates, answers_of
 from faultpath.answers.places import place_detail, place_list, practice_list
 from faultpath.answers.record import Answer
+from faultpath.answers.remedies import DEFAULT_LIMIT
 from faultpath.http.asking import EnginesDiffer, ask_comparison, ask_findings, ask_notice, ask_origin, assess_question
 from faultpath.http.messages import (
     ComparisonQuestion,
@@ -36,8 +37,9 @@ from faultpath.http.messages import (
     version,
     year_of,
 )
+from faultpath.http.work_messages import RemediesQuestion, WhatIfQuestion, ask_remedies, ask_what_if
 from faultpath.installation import Installation, read_document
-from faultpath.intake import MOST_BYTES, SUFFIXES, read_installation
+from faultpath.intake import MOST_BYTES, SUFFIXES, read_installation, read_json
 from faultpath.outcome import Outcome
 from faultpath.problems import BadInput, Problem
 
@@ -68,6 +70,7 @@ OccupancyWord = Annotated[str | None, typer.Option("--occupancy", metavar="WORD"
 About = Annotated[list[str] | None, typer.Option(metavar="ID", help="Only about this part; can be repeated.")]
 RuleKeys = Annotated[list[str] | None, typer.Option("--rule", metavar="KEY", help="Only this rule; can be repeated.")]
 Practices = Annotated[list[str] | None, typer.Option("--practice", metavar="KEY", help="Judge by this named practice; can be repeated.")]
+ChangeFile = Annotated[str, typer.Option("--change", metavar="FILE", help="The planned work: a JSON list of work steps, or a JSON Patch.")]
 Media = Annotated[str | None, typer.Option(help="Media type of the input, where the suffix does not tell it.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print what HTTP would answer.")]
 
@@ -310,6 +313,90 @@ def origin(
 
         _print_each(answer, print_origin)
     return UNDECIDED if any(stage.missing for found in answers_of(answer) for path in found.paths for stage in path.stages) else NOTHING_FAILS
+
+
+@app.command("what-if")
+@_plainly
+def what_if(
+    file: File,
+    change: ChangeFile,
+    edition: Edition = None,
+    place: PlaceKey = None,
+    date: Day = None,
+    occupancy: OccupancyWord = None,
+    practice: Practices = None,
+    rule: RuleKeys = None,
+    about: About = None,
+    detail: Annotated[Literal["matters", "all"], typer.Option(help="Reasons for what matters, or for everything that changed.")] = "matters",
+    write: Annotated[str | None, typer.Option("--write", metavar="FILE", help="Write the installation after the work to this file.")] = None,
+    as_json: AsJson = False,
+    media: Media = None,
+) -> int:
+    """What planned work would change, and what in the work does it."""
+    law = _law(edition, place, date, occupancy, practice)
+    asked = {**law, "change": _read_change(change), "rules": rule or [], "about": about or [], "detail": detail, "document": write is not None}
+    answer = ask_what_if(_read(file, media), read_question(WhatIfQuestion, asked))
+    found = answers_of(answer)
+    if write is not None:
+        try:
+            Path(write).write_text(json.dumps(found[0].document, indent=1, ensure_ascii=False) + "\n", "utf-8")
+        except OSError as error:
+            raise _unreadable(f"{write!r} cannot be written: {error.strerror}.", "Expected a file that can be written.") from error
+    if as_json:
+        _print_body(answer)
+    else:
+        from faultpath.printed_work import print_what_if
+
+        _print_each(answer, print_what_if)
+    return _worst_of(one.after.fails for one in found) or (UNDECIDED if any(one.after.undecided for one in found) else NOTHING_FAILS)
+
+
+@app.command()
+@_plainly
+def remedies(
+    file: File,
+    change: Annotated[str | None, typer.Option(metavar="FILE", help="Planned work first: then remedies for what it makes fail.")] = None,
+    edition: Edition = None,
+    place: PlaceKey = None,
+    date: Day = None,
+    occupancy: OccupancyWord = None,
+    practice: Practices = None,
+    rule: RuleKeys = None,
+    about: About = None,
+    limit: Annotated[int, typer.Option(help="The most plans to give.")] = DEFAULT_LIMIT,
+    as_json: AsJson = False,
+    media: Media = None,
+) -> int:
+    """The smallest sets of work that cure what fails, least disruptive first."""
+    law = _law(edition, place, date, occupancy, practice)
+    planned = _read_change(change) if change is not None else []
+    question = read_question(RemediesQuestion, {**law, "change": planned, "rules": rule or [], "about": about or [], "limit": limit})
+    answer = ask_remedies(_read(file, media), question)
+    if as_json:
+        _print_body(answer)
+    else:
+        from faultpath.printed_work import print_remedies
+
+        _print_each(answer, print_remedies)
+    found = answers_of(answer)
+    return _worst_of(len(one.failing) for one in found) or (
+        UNDECIDED if any(one.questions.facts or one.questions.unsettled for one in found) else NOTHING_FAILS
+    )
+
+
+def _worst_of(failing: Iterable[int]) -> int:
+    return SOMETHING_FAILS if any(failing) else NOTHING_FAILS
+
+
+def _read_change(file: str) -> Any:
+    """The planned work in a file. Raises BadInput, also for a file that cannot be read."""
+    try:
+        with Path(file).open("rb") as opened:
+            data = opened.read(MOST_BYTES + 1)
+    except (OSError, ValueError) as error:
+        why = error.strerror if isinstance(error, OSError) else str(error)
+        raise _unreadable(f"{file!r} cannot be read: {why}.", "Expected a file with planned work.") from error
+    return read_json(data)
 
 
 @app.command()

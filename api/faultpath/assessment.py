@@ -7,6 +7,7 @@ from faultpath.derive import Derived, derive
 from faultpath.installation import Installation
 from faultpath.judge import Bench, Judgement, judge, targets
 from faultpath.overlays import book
+from faultpath.rejudging import bench_after
 from faultpath.rulebook import Rule, Text
 
 
@@ -47,10 +48,13 @@ class Assessed:
         return list({judgement.text.iri: judgement.text for _, judgement in self.judgements}.values())
 
 
-def assess(installation: Installation, law: Law, only: Collection[str] = (), about: Collection[str] = ()) -> Assessed:
-    """Judge an installation under a law; `only` narrows it to rules by key, `about` to nodes by IRI."""
-    derived = derive(installation.graph, law.edition)
-    bench = Bench(derived.graph)
+def assess(installation: Installation, law: Law, only: Collection[str] = (), about: Collection[str] = (), like: Assessed | None = None) -> Assessed:
+    """Judge an installation under a law; `only` narrows it to rules by key, `about` to nodes by IRI.
+
+    `like` is the assessment of a similar installation under the same law, of which what cannot have changed is used again.
+    """
+    derived = derive(installation.graph, law.edition, like.derived if like else None)
+    bench = bench_after(like.bench, derived.graph) if like else Bench(derived.graph)
     judgements: list[tuple[Rule, Judgement]] = []
     not_encoded: list[str] = []
     for rule in law.book.values():

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from typing import TypeAlias
 
 import pyoxigraph as ox
@@ -18,6 +18,7 @@ from faultpath.terms import DERIVATIONS, INST, TYPE
 from faultpath.vocabulary import vocabulary
 
 _FOLDER = "ontology/derivations/"
+_ANYTHING = "*"  # read by what asks for any property or any class
 _CLASS_MEMBERSHIP = DERIVATIONS + "class-membership"
 Known: TypeAlias = tuple[Graph, Graph]  # what was stated or followed, and the book's own facts
 _REFERENCE_PROPERTIES = ("circularMils", "metalReturn")
@@ -41,6 +42,11 @@ class Derivation:
     def iri(self) -> str:
         """The IRI of this dated text."""
         return f"{DERIVATIONS}{self.key}/{self.year}"
+
+    @cached_property
+    def reads(self) -> frozenset[str]:
+        """The predicates and classes that it asks about; what has none of these changes nothing for it."""
+        return frozenset().union(*(_asks(arm) for arm in self.arms))
 
     @property
     def conclusions(self) -> tuple[Pattern, ...]:
@@ -73,13 +79,14 @@ class Derived:
     """An installation with all that follows from it in one edition.
 
     `graph` holds asserted and derived triples; `because` has an entry for each derived one; `reference` are the book's own
-    facts (wire areas, table rows) that premises may name.
+    facts (wire areas, table rows) that premises may name. `concluded` has all that each derivation concludes, known before or not.
     """
 
     asserted: Graph
     graph: Graph
     because: dict[Triple, Because]
     reference: Graph
+    concluded: dict[str, dict[Triple, Because]]
 
 
 def _read(path: str, text: str) -> Derivation:
@@ -138,8 +145,11 @@ def joined(query: str) -> Join | None:
         return None
 
 
-def derive(asserted: Graph, edition: int) -> Derived:
-    """Everything that follows from an asserted graph under the derivations in force in an edition."""
+def derive(asserted: Graph, edition: int, like: Derived | None = None) -> Derived:
+    """Everything that follows from an asserted graph under the derivations in force in an edition.
+
+    `like` is what follows from a similar graph in the same edition: a derivation that reads nothing which differs concludes the same.
+    """
     graph = Graph(asserted)
     because: dict[Triple, Because] = {}
     known = (graph, reference(edition))
@@ -147,17 +157,48 @@ def derive(asserted: Graph, edition: int) -> Derived:
         if graph.add(triple):
             because[triple] = Because(_CLASS_MEMBERSHIP, triple, (premise,), {}, known)
     index = Index(graph, _reference_index(edition))
+    differing: set[str] | None = None
+    if like is not None:
+        differing = _asked_by(set(graph) ^ (set(like.asserted) | {t for t, reason in like.because.items() if reason.derivation == _CLASS_MEMBERSHIP}))
+    concluded: dict[str, dict[Triple, Because]] = {}
     for derivation in derivations(edition):
-        arms = derivation.arms
-        waiting = dict.fromkeys(range(len(arms)))
-        while waiting:
-            number = next(iter(waiting))
-            del waiting[number]
-            new = _run(arms[number], derivation, index, because, known)
-            if new and derivation.repeats:
-                predicates = {triple[1] for triple in new}
-                waiting.update(dict.fromkeys(n for n, arm in enumerate(arms) if not arm.reads.isdisjoint(predicates)))
-    return Derived(asserted, graph, because, known[1])
+        if like is not None and differing is not None and derivation.reads.isdisjoint(differing):
+            concluded[derivation.iri] = like.concluded[derivation.iri]
+            for triple, reason in like.concluded[derivation.iri].items():
+                if graph.add(triple):
+                    because[triple] = reason
+                    index.add(triple)
+            continue
+        found = concluded[derivation.iri] = _conclude(derivation, index, because, known)
+        if like is not None and differing is not None:
+            differing |= _asked_by(found.keys() ^ like.concluded[derivation.iri].keys())
+    return Derived(asserted, graph, because, known[1], concluded)
+
+
+def _asks(arm: Arm) -> frozenset[str]:
+    join = joined(arm.select)
+    return arm.reads | ({_ANYTHING} if join is None or join.reads_anything else frozenset())
+
+
+def _asked_by(triples: Iterable[Triple]) -> set[str]:
+    """What a derivation would have to read to notice that these triples came or went."""
+    found = {str(obj) if predicate == TYPE else predicate for _, predicate, obj in triples}
+    return found | {_ANYTHING} if found else found
+
+
+def _conclude(derivation: Derivation, index: Index, because: dict[Triple, Because], known: Known) -> dict[Triple, Because]:
+    """Run a derivation until nothing new follows; all that it concludes."""
+    arms = derivation.arms
+    concluded: dict[Triple, Because] = {}
+    waiting = dict.fromkeys(range(len(arms)))
+    while waiting:
+        number = next(iter(waiting))
+        del waiting[number]
+        new = _run(arms[number], derivation, index, because, known, concluded)
+        if new and derivation.repeats:
+            predicates = {triple[1] for triple in new}
+            waiting.update(dict.fromkeys(n for n, arm in enumerate(arms) if not arm.reads.isdisjoint(predicates)))
+    return concluded
 
 
 def _memberships(asserted: Graph) -> Iterator[tuple[Triple, Triple]]:
@@ -170,15 +211,18 @@ def _memberships(asserted: Graph) -> Iterator[tuple[Triple, Triple]]:
                 yield (subject, TYPE, parent), triple
 
 
-def _run(arm: Arm, derivation: Derivation, index: Index, because: dict[Triple, Because], known: Known) -> list[Triple]:
+def _run(arm: Arm, derivation: Derivation, index: Index, because: dict[Triple, Because], known: Known, concluded: dict[Triple, Because]) -> list[Triple]:
     """Run one alternative of a derivation; what newly followed."""
     graph = known[0]
     new: list[Triple] = []
     for bound in _solutions(arm, index, known):
         for pattern in arm.conclusions:
             triple = fill(pattern, bound)
-            if triple is not None and graph.add(triple):
-                because[triple] = Because(derivation.iri, triple, arm.premises, bound, known)
+            if triple is None or triple in concluded:
+                continue
+            reason = concluded[triple] = Because(derivation.iri, triple, arm.premises, bound, known)
+            if graph.add(triple):
+                because[triple] = reason
                 index.add(triple)
                 new.append(triple)
     return new

@@ -6,7 +6,7 @@ from typing import Any, TypeAlias
 
 from faultpath.algebra import Bind, Call, Exists, Expression, Filter, Group, Maybe, Unsupported, Values
 from faultpath.graph import Term, Text, is_literal
-from faultpath.patterns import Variable
+from faultpath.patterns import Pattern, Variable
 
 Solution: TypeAlias = list[Any]
 Value: TypeAlias = Callable[[Solution, Any], Term]
@@ -211,3 +211,22 @@ def variables_of(expression: Expression) -> set[str]:
     if isinstance(expression, Call):
         return set().union(*(variables_of(operand) for operand in expression.operands))
     return set()
+
+
+def every_pattern(group: Group) -> list[Pattern]:
+    """The patterns that a group names anywhere, in its expressions too."""
+    found: list[Pattern] = []
+    for element in group:
+        if isinstance(element, tuple):
+            found.append(element)
+        elif isinstance(element, Maybe):
+            found.extend(every_pattern(element.group))
+        elif isinstance(element, Filter | Bind):
+            found.extend(_patterns_of(element.expression))
+    return found
+
+
+def _patterns_of(expression: Expression) -> list[Pattern]:
+    if isinstance(expression, Exists):
+        return every_pattern(expression.group)
+    return [p for operand in expression.operands for p in _patterns_of(operand)] if isinstance(expression, Call) else []

@@ -63,6 +63,13 @@ def read_document(document: Any, *, defaults: bool = True) -> Installation:
     return Installation(normal["id"], {"@context": "context.jsonld", **written}, Graph(_triples(written, INSTALLATION)))
 
 
+def plain_part(part: Part, cls: str) -> Part:
+    """A new part as the normal form writes it, with what plain JSON leaves to convention."""
+    _name_parts(part, cls, part["id"], defaults=True)
+    _state_part_conventions(part, cls)
+    return part
+
+
 def read_graph(graph: Graph) -> Installation:
     """Read an installation stated as triples. Raises BadInput; nothing that was stated is dropped silently."""
     heads = graph.instances(INSTALLATION)
@@ -128,12 +135,16 @@ def _state_conventions(document: Part) -> None:
         document["complete"] = sorted([*document["complete"], "buildings"])
         for item in document["equipment"]:
             item.setdefault("building", name)
-    for run in document.get("runs", []):
-        if "conductors" in run["complete"]:
-            run.setdefault("parallelSets", 1)
-    for item in document.get("equipment", []):
-        if "disconnect" in item:
-            item.setdefault("hasDisconnect", True)
+    for key, cls in (("runs", _RUN), ("equipment", _EQUIPMENT)):
+        for part in document.get(key, []):
+            _state_part_conventions(part, cls)
+
+
+def _state_part_conventions(part: Part, cls: str) -> None:
+    if cls == _RUN and "conductors" in part["complete"]:
+        part.setdefault("parallelSets", 1)
+    if cls == _EQUIPMENT and "disconnect" in part:
+        part.setdefault("hasDisconnect", True)
 
 
 def _list_terminals(document: Part) -> None:

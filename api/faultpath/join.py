@@ -12,6 +12,7 @@ from faultpath.expressions import (
     Solution,
     Value,
     compile_expression,
+    every_pattern,
     every_variable,
     hidden_variables,
     truth,
@@ -22,10 +23,14 @@ from faultpath.expressions import (
 from faultpath.graph import Term
 from faultpath.index import Index, Link, Step, backward, by_bound_predicate, check, everywhere, forward, same
 from faultpath.patterns import Pattern, Variable
+from faultpath.terms import TYPE
 
 
 class Join:
-    """A compiled WHERE clause; `names` are its variables in the order of its solutions."""
+    """A compiled WHERE clause; `names` are its variables in the order of its solutions.
+
+    `reads_anything` says that it asks for any property or any class, not only for those that it names.
+    """
 
     def __init__(self, group: Group) -> None:
         self._group = group
@@ -40,6 +45,7 @@ class Join:
         self._needed = [_fixed(element) for element in group if isinstance(element, tuple) and not isinstance(element[1], Variable)]
         self._sought = [_fixed(group[n]) for n in self._starts]  # type: ignore[arg-type]
         self._chains: dict[int, Step] = {}
+        self.reads_anything = any(isinstance(p, Variable) or (p == TYPE and isinstance(o, Variable)) for _, p, o in every_pattern(group))
         self._chain(self._starts[0] if self._starts else -1)
 
     def solutions(self, index: Index) -> list[tuple[Term | None, ...]]:

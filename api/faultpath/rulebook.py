@@ -64,12 +64,18 @@ class Citation:
 
 @dataclass(frozen=True)
 class Remedy:
-    """A field fix, the conditions it cures and what it disturbs."""
+    """A field fix, the conditions it cures and what it disturbs.
+
+    `work` is the template of the steps that carry it out, empty where `no_work` says why no steps can; `rank` orders efforts.
+    """
 
     key: str
     label: str
     effort: str
     cures: tuple[str, ...]
+    work: str = ""
+    no_work: str = ""
+    rank: int = 0
 
 
 @dataclass(frozen=True)
@@ -207,7 +213,15 @@ def read_citations(graph: Graph, iri: str) -> dict[int, Citation]:
 def read_remedies(graph: Graph, iri: str) -> tuple[Remedy, ...]:
     """The remedies of a record."""
     return tuple(
-        Remedy(short(r), graph.text(r, LABEL), vocabulary().labels[graph.text(r, CODE + "effort")], tuple(graph.iris(r, CODE + "cures")))
+        Remedy(
+            key=short(r),
+            label=graph.text(r, LABEL),
+            effort=vocabulary().labels[graph.text(r, CODE + "effort")],
+            cures=tuple(graph.iris(r, CODE + "cures")),
+            work=graph.text(r, CODE + "work"),
+            no_work=graph.text(r, CODE + "noWork"),
+            rank=int(shelf().ontology.text(graph.text(r, CODE + "effort"), CODE + "order") or 0),
+        )
         for r in graph.iris(iri, CODE + "remedy")
     )
 

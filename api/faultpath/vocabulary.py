@@ -1,7 +1,7 @@
 """The ontology as the code reads it: which classes, properties and code words there are, and what their absence means."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from typing import Literal, NamedTuple, TypeAlias
 
@@ -43,7 +43,7 @@ class Property:
 
     `key` is its key in the JSON document; `kind` says what a missing value means; `exists_if` names the yes-or-no property
     that, stated false, means that there is no value; `derived_by` names the derivation that concludes it, empty for what
-    people state; `settled_by` are the paths along which a missing stated fact is looked for.
+    people state; `spoken` is how the fact is said; `settled_by` are the paths along which a missing stated fact is looked for.
     """
 
     iri: str
@@ -58,6 +58,7 @@ class Property:
     label: str
     definition: str
     asks: str
+    spoken: str
     unit: str
     settled_by: tuple[Path, ...]
 
@@ -82,6 +83,7 @@ class Vocabulary:
     synonyms: dict[str, tuple[str, ...]]
     codes: dict[str, dict[str, str]]
     kinds: dict[str, str]
+    _documented: dict[str, dict[str, Property]] = field(default_factory=dict, compare=False, repr=False)
 
     def is_a(self, cls: str, other: str) -> bool:
         """Whether `cls` is `other` or one of its subclasses."""
@@ -89,8 +91,11 @@ class Vocabulary:
 
     def document_properties(self, cls: str) -> dict[str, Property]:
         """The properties, by JSON key, that a document may state of a `cls` or of one of its kinds."""
-        family = self.subclasses[cls] | self.superclasses[cls]
-        return {p.key: p for p in self.properties.values() if not p.derived_by and p.domain in family}
+        found = self._documented.get(cls)
+        if found is None:
+            family = self.subclasses[cls] | self.superclasses[cls]
+            found = self._documented[cls] = {p.key: p for p in self.properties.values() if not p.derived_by and p.domain in family}
+        return found
 
     def item_kinds(self, cls: str) -> dict[str, str]:
         """The kinds of a listed class, by the word that documents use; empty where there is nothing to choose."""
@@ -127,6 +132,7 @@ def _property(graph: Graph, iri: str, kind: str) -> Property:
         label=graph.text(iri, LABEL),
         definition=graph.text(iri, DEFINITION),
         asks=graph.text(iri, CODE + "asks"),
+        spoken=graph.text(iri, CODE + "spoken"),
         unit=graph.text(iri, CODE + "unit"),
         settled_by=tuple(read_path(graph, str(path)) for path in graph.members(str(settled))) if settled else (),
     )

@@ -1,5 +1,6 @@
 """What holds, what fails, what cannot be decided and which fact would decide it, each with the reason."""
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Iterator
 from functools import cache
 from typing import Literal
@@ -97,31 +98,41 @@ def answer_findings(assessed: Assessed, *, detail: Detail = "matters", verified:
     findings, evidence = [], dict[Triple, None]()
     for rule, judgement in assessed.judgements:
         shown = detail == "all" or judgement.outcome in (Outcome.FAILS, Outcome.UNDECIDED)
-        findings.append(_finding(assessed, rule, judgement, shown))
+        findings.append(finding_of(assessed, rule, judgement, shown))
         if shown:
             evidence.update(dict.fromkeys(judgement.evidence()))
-    counts = {outcome: sum(1 for f in findings if f.outcome is outcome) for outcome in Outcome}
     return FindingsAnswer(
         record=new_record(assessed.installation, assessed.law),
         caution=CAUTION,
-        summary=Summary(
-            holds=counts[Outcome.HOLDS],
-            fails=counts[Outcome.FAILS],
-            undecided=counts[Outcome.UNDECIDED],
-            not_applicable=counts[Outcome.NOT_APPLICABLE],
-            not_encoded=list(assessed.not_encoded),
-        ),
+        summary=summary_of(assessed),
         findings=findings,
         derivations=list(derivations_of(assessed.derived.because, evidence)),
         verified=verified,
     )
 
 
-def assess_request(installation: Installation, law: Law, only: Collection[str] = (), about: Collection[str] = ()) -> Assessed:
-    """Assess after checking that the rules and nodes asked about exist. Raises BadInput."""
+def summary_of(assessed: Assessed) -> Summary:
+    """How many findings came to each outcome."""
+    counts = Counter(judgement.outcome for _, judgement in assessed.judgements)
+    return Summary(
+        holds=counts[Outcome.HOLDS],
+        fails=counts[Outcome.FAILS],
+        undecided=counts[Outcome.UNDECIDED],
+        not_applicable=counts[Outcome.NOT_APPLICABLE],
+        not_encoded=list(assessed.not_encoded),
+    )
+
+
+def check_rules(law: Law, only: Collection[str]) -> None:
+    """Refuse keys that no rule has. Raises BadInput."""
     for index, key in enumerate(only):
         if key not in law.book:
             raise BadInput([Problem(f"/rules/{index}", f"No rule has the key {key!r}.", "Expected keys of the book.", nearest(key, law.book))])
+
+
+def assess_request(installation: Installation, law: Law, only: Collection[str] = (), about: Collection[str] = ()) -> Assessed:
+    """Assess after checking that the rules and nodes asked about exist. Raises BadInput."""
+    check_rules(law, only)
     return assess(installation, law, only, known_nodes(installation, about))
 
 
@@ -137,7 +148,8 @@ def known_nodes(installation: Installation, about: Collection[str]) -> set[str]:
 # One finding
 
 
-def _finding(assessed: Assessed, rule: Rule, judgement: Judgement, shown: bool) -> Finding:
+def finding_of(assessed: Assessed, rule: Rule, judgement: Judgement, shown: bool) -> Finding:
+    """A judgement as a finding, with its condition tree if it is to be shown."""
     citation = rule.citations[assessed.law.edition]
     outcome = judgement.outcome
     gaps, sets = undecided(assessed.bench, judgement) if outcome is Outcome.UNDECIDED else ((), ())

@@ -11,8 +11,9 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 import faultpath
 from faultpath.assessment import Law, assess
-from faultpath.http import description, ontology, operations, pages, problems, routes, site
+from faultpath.http import description, ontology, operations, pages, problems, routes, site, work_routes
 from faultpath.http.messages import ComparisonRequest, FindingsRequest, NoticeRequest, OriginRequest
+from faultpath.http.work_messages import RemediesRequest, WhatIfRequest
 from faultpath.installation import read_document
 from faultpath.rulebook import editions
 
@@ -26,7 +27,8 @@ class Service(FastAPI):
     def openapi(self) -> dict[str, Any]:
         """The OpenAPI description, made once."""
         if self.openapi_schema is None:
-            self.openapi_schema = description.complete(super().openapi(), (FindingsRequest, NoticeRequest, OriginRequest, ComparisonRequest))
+            asked = (FindingsRequest, NoticeRequest, OriginRequest, ComparisonRequest, WhatIfRequest, RemediesRequest)
+            self.openapi_schema = description.complete(super().openapi(), asked)
         return self.openapi_schema
 
 
@@ -85,7 +87,7 @@ def create_app() -> FastAPI:
         redoc_url=None,
         lifespan=_lifespan,
     )
-    for part in (routes, ontology, operations, site):
+    for part in (routes, work_routes, ontology, operations, site):
         app.include_router(part.router)
     problems.handle_problems(app)
     app.add_middleware(PlainHeaders)

@@ -51,7 +51,7 @@ def assess_question(installation: Installation, question: FindingsQuestion | Not
 
 
 def _assessed(installation: Installation, law: Law, question: FindingsQuestion | NoticeQuestion) -> Assessed:
-    assessed = _of_request(lambda: assess_request(installation, law, question.rules, question.about))
+    assessed = of_request(lambda: assess_request(installation, law, question.rules, question.about))
     if isinstance(question, FindingsQuestion) and question.verify:
         _verify(assessed)
     return assessed
@@ -59,16 +59,16 @@ def _assessed(installation: Installation, law: Law, question: FindingsQuestion |
 
 def ask_origin(installation: Installation, question: OriginQuestion) -> OriginAnswer | Candidates[OriginAnswer]:
     """The supply paths, under each law that may be in force. Raises BadInput."""
-    return per_law(laws_of(question, installation), lambda law: _of_request(lambda: answer_origin(installation, law, question.about)))
+    return per_law(laws_of(question, installation), lambda law: of_request(lambda: answer_origin(installation, law, question.about)))
 
 
 def ask_comparison(installation: Installation, question: ComparisonQuestion) -> ComparisonAnswer:
     """The outcomes under each law. Raises BadInput."""
     laws = laws_to_compare(question)
-    return _of_request(lambda: compare(installation, laws, question.rules, question.about))
+    return of_request(lambda: compare(installation, laws, question.rules, question.about))
 
 
-def _of_request(answer: Callable[[], T]) -> T:
+def of_request(answer: Callable[[], T]) -> T:
     """An answer whose problems, if any, are the question's: the installation was read before."""
     try:
         return answer()

@@ -15,17 +15,21 @@ from faultpath import cases
 from faultpath.answers.book import table_list
 from faultpath.answers.law import answers_of
 from faultpath.answers.record import Answer
+from faultpath.answers.remedies import RemediesAnswer
+from faultpath.answers.what_if import WhatIfAnswer
 from faultpath.http import problems
 from faultpath.http.asking import ask_comparison, ask_findings, ask_notice, ask_origin
 from faultpath.http.messages import ComparisonQuestion, FindingsQuestion, NoticeQuestion, OriginQuestion, Question
 from faultpath.http.negotiation import JSON
-from faultpath.installation import read_document
+from faultpath.http.work_messages import RemediesQuestion, WhatIfQuestion, ask_remedies, ask_what_if
+from faultpath.installation import Installation, read_document
 from faultpath.intake import SUFFIXES
 from faultpath.models import model_of
 from faultpath.places import places
 from faultpath.problems import Problem
 from faultpath.rulebook import rules
 from faultpath.terms import INSTALLATION
+from faultpath.work.change import change_schema
 
 Schema = dict[str, Any]
 _REF = "#/components/schemas/"
@@ -71,6 +75,7 @@ COMMON = {
     "summary": "How many findings came to each outcome.",
     "triple": "Subject, predicate and object, as people read them.",
     "undecided": "How many findings cannot be decided.",
+    "work": "Which work it is.",
     "why": "Why the trade asks for it.",
     "caution": "What the answer is not; show it with every answer.",
     "chapter": "Chapter of the book.",
@@ -158,6 +163,8 @@ def _problem(status: int) -> dict[str, Any]:
 def _example_problem(kind: str) -> Problem:
     if kind == "bad-installation":
         return Problem("/installation/runs/0/methods", "The key 'methods' is not defined here.", "Expected one of: from, to, method.", "method")
+    if kind == "bad-change":
+        return Problem("/change/0/bond", "Nothing has the id 'panel-scew'.", "Expected the id of a bond, one of: panel-screw, range-strap.", "panel-screw")
     if kind == "unknown-edition":
         return Problem("/edition", "'next' is not an edition of the book.", "Expected one of: " + ", ".join(example()["editions"]) + ".", None)
     return Problem("", problems.KINDS[kind][1] + ".", "Expected a request as this description has it.")
@@ -179,10 +186,24 @@ def complete(document: dict[str, Any], bodies: Iterable[type[BaseModel]]) -> dic
             raise ValueError(f"two schemas are named {name}")
         if name in {model.__name__ for model in bodies}:
             schema["properties"]["installation"] = {"$ref": _REF + "Installation", "description": schema["properties"]["installation"]["description"]}
+    _describe_changes(schemas, bodies)
     for schema in schemas.values():
         described(schema)
     _add_examples(document["paths"])
     return document
+
+
+def _describe_changes(schemas: dict[str, Schema], bodies: Iterable[type[BaseModel]]) -> None:
+    """Describe planned work by the schema of its steps, in every body that holds some."""
+    change = change_schema(_REF + "{model}")
+    for name, schema in change.pop("$defs").items():
+        if schemas.setdefault(name, schema) != schema:
+            raise ValueError(f"two schemas are named {name}")
+    schemas["Change"] = change
+    for model in bodies:
+        properties = schemas[model.__name__]["properties"]
+        if "change" in properties:
+            properties["change"] = {"$ref": _REF + "Change", "description": properties["change"]["description"]}
 
 
 def _add_examples(paths: dict[str, Any]) -> None:
@@ -215,6 +236,8 @@ def example_answers() -> dict[str, dict[str, Any]]:
         "/v1/correction-notice": ask_notice(house, NoticeQuestion(edition=asked["edition"], about=asked["about"])),
         "/v1/origin": ask_origin(house, OriginQuestion(edition=asked["edition"], about=asked["about"])),
         "/v1/editions/comparison": ask_comparison(house, ComparisonQuestion(editions=asked["editions"], about=asked["about"])),
+        "/v1/what-if": _short_what_if(house),
+        "/v1/remedies": _short_remedies(house),
     }
     shown = {path: answer.model_dump(mode="json") for path, answer in answers.items()}
     for answer in shown.values():
@@ -222,6 +245,20 @@ def example_answers() -> dict[str, dict[str, Any]]:
         for path in answer.get("paths", []):
             path["stages"] = path["stages"][:1]
     return shown
+
+
+def _short_what_if(house: Installation) -> WhatIfAnswer:
+    asked = example()
+    (found,) = answers_of(ask_what_if(house, WhatIfQuestion(edition=asked["edition"], change=asked["change"])))
+    stops = [c.model_copy(update={"before": None, "after": None}) for c in found.stops_failing[:1]]
+    return found.model_copy(update={"starts_failing": [], "stops_failing": stops, "becomes_undecided": [], "changed": []})
+
+
+def _short_remedies(house: Installation) -> RemediesAnswer:
+    asked = example()
+    (found,) = answers_of(ask_remedies(house, RemediesQuestion(edition=asked["edition"], limit=1)))
+    shorter = found.questions.model_copy(update={"facts": found.questions.facts[:1]})
+    return found.model_copy(update={"failing": found.failing[:1], "plans": found.plans[:1], "questions": shorter})
 
 
 def described(schema: Schema) -> Schema:

@@ -24,14 +24,14 @@ from faultpath.vocabulary import vocabulary
 
 Edition = Annotated[StrictStr, Field(max_length=40)]
 Name = Annotated[StrictStr, Field(max_length=600)]
-_INSTALLATION = "The installation to judge, as the schema of installation documents describes it."
+INSTALLATION = "The installation to judge, as the schema of installation documents describes it."
 _EDITION = "Edition to judge by, a key of GET /v1/editions. Left out, the place and the date choose it."
 _PLACE = "Place, a key of GET /v1/places: its amendments apply, and without an edition it chooses the one in force."
 _DATE = "Date that counts in the place (most often that of the permit application), as year-month-day; it chooses the edition."
 _OCCUPANCY = "Occupancy, where places adopt by it; left out, that of the installation."
-_ABOUT = "Ids of the parts of the installation to answer about; all if left out or empty."
+ABOUT = "Ids of the parts of the installation to answer about; all if left out or empty."
 _PRACTICES = "Keys of named practices, GET /v1/practices: readings of contested rules to judge by instead of the strict ones."
-_RULES = "Keys of the rules to judge; all that answer for the edition if left out or empty."
+RULES = "Keys of the rules to judge; all that answer for the edition if left out or empty."
 
 
 class Question(BaseModel):
@@ -53,8 +53,8 @@ class UnderLaw(Question):
 class FindingsQuestion(UnderLaw):
     """Which findings, under which law."""
 
-    rules: list[Name] = Field(default=[], description=_RULES, max_length=1000)
-    about: list[Name] = Field(default=[], description=_ABOUT, max_length=1000)
+    rules: list[Name] = Field(default=[], description=RULES, max_length=1000)
+    about: list[Name] = Field(default=[], description=ABOUT, max_length=1000)
     verify: StrictBool = Field(default=False, description="Run the reference engine beside the judge, and refuse to answer where they differ.")
     detail: Literal["matters", "all"] = Field(
         default="matters", description="Condition trees for what fails or is undecided (matters), or for everything (all)."
@@ -65,32 +65,32 @@ class FindingsQuestion(UnderLaw):
 class FindingsRequest(FindingsQuestion):
     """An installation and the findings wanted."""
 
-    installation: dict[str, Any] = Field(description=_INSTALLATION)
+    installation: dict[str, Any] = Field(description=INSTALLATION)
 
 
 class NoticeQuestion(UnderLaw):
     """Which findings the draft of a correction notice is made from, under which law."""
 
-    rules: list[Name] = Field(default=[], description=_RULES, max_length=1000)
-    about: list[Name] = Field(default=[], description=_ABOUT, max_length=1000)
+    rules: list[Name] = Field(default=[], description=RULES, max_length=1000)
+    about: list[Name] = Field(default=[], description=ABOUT, max_length=1000)
 
 
 class NoticeRequest(NoticeQuestion):
     """An installation and the correction notice wanted."""
 
-    installation: dict[str, Any] = Field(description=_INSTALLATION)
+    installation: dict[str, Any] = Field(description=INSTALLATION)
 
 
 class OriginQuestion(UnderLaw):
     """Which supply paths, under which law."""
 
-    about: list[Name] = Field(default=[], description=_ABOUT, max_length=1000)
+    about: list[Name] = Field(default=[], description=ABOUT, max_length=1000)
 
 
 class OriginRequest(OriginQuestion):
     """An installation and the supply paths wanted."""
 
-    installation: dict[str, Any] = Field(description=_INSTALLATION)
+    installation: dict[str, Any] = Field(description=INSTALLATION)
 
 
 class ComparisonQuestion(Question):
@@ -101,14 +101,14 @@ class ComparisonQuestion(Question):
         default=[], description="Places, keys of GET /v1/places, whose amendments to each of the editions are compared too.", max_length=20
     )
     practices: list[Name] = Field(default=[], description=_PRACTICES, max_length=100)
-    rules: list[Name] = Field(default=[], description=_RULES, max_length=1000)
-    about: list[Name] = Field(default=[], description=_ABOUT, max_length=1000)
+    rules: list[Name] = Field(default=[], description=RULES, max_length=1000)
+    about: list[Name] = Field(default=[], description=ABOUT, max_length=1000)
 
 
 class ComparisonRequest(ComparisonQuestion):
     """An installation and the editions to compare."""
 
-    installation: dict[str, Any] = Field(description=_INSTALLATION)
+    installation: dict[str, Any] = Field(description=INSTALLATION)
 
 
 Q = TypeVar("Q", bound=Question)

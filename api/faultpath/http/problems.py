@@ -28,6 +28,7 @@ KINDS: dict[str, tuple[int, str]] = {
     "too-large": (413, "The body is too large"),
     "unsupported-media-type": (415, "The media type of the body is not read"),
     "bad-installation": (422, "The installation cannot be judged as it is described"),
+    "bad-change": (422, "The planned work does not fit the installation"),
     "bad-request": (422, "The request does not say what is needed"),
     "unknown-edition": (422, "The edition is not in the book"),
     "unknown-place": (422, "The place is not in the book"),

@@ -1,0 +1,83 @@
+"""Questions about planned work: what goes over the wire, and the one way in which HTTP and the command line ask them."""
+
+from typing import Any, Literal
+
+from pydantic import Field, StrictBool, StrictInt
+
+from faultpath.answers.law import Candidates, per_law
+from faultpath.answers.remedies import DEFAULT_LIMIT, GREATEST_LIMIT, RemediesAnswer, remedies
+from faultpath.answers.what_if import WhatIfAnswer, what_if
+from faultpath.http.asking import of_request
+from faultpath.http.messages import ABOUT, INSTALLATION, RULES, Name, UnderLaw, laws_of
+from faultpath.installation import Installation
+from faultpath.intake import read_json
+from faultpath.problems import BadInput, Problem
+from faultpath.work.change import Work, read_change
+
+_CHANGE = "The planned work, step by step, as GET /v1/schema/change describes it; in a query string each step is a JSON text."
+_Change = list[dict[str, Any] | str]
+
+
+class WhatIfQuestion(UnderLaw):
+    """Which planned work, under which law."""
+
+    change: _Change = Field(description=_CHANGE, max_length=1000)
+    rules: list[Name] = Field(default=[], description=RULES, max_length=1000)
+    about: list[Name] = Field(default=[], description=ABOUT, max_length=1000)
+    detail: Literal["matters", "all"] = Field(
+        default="matters", description="Condition trees for what starts or stops failing or becomes undecided (matters), or for all that changed (all)."
+    )
+    document: StrictBool = Field(default=False, description="Give the installation after the work as well, in its normal form.")
+
+
+class WhatIfRequest(WhatIfQuestion):
+    """An installation and the work planned on it."""
+
+    installation: dict[str, Any] = Field(description=INSTALLATION)
+
+
+class RemediesQuestion(UnderLaw):
+    """What to cure, under which law."""
+
+    change: _Change = Field(
+        default=[], description=_CHANGE + " Then the remedies are for the installation after it, and for what it makes fail.", max_length=1000
+    )
+    rules: list[Name] = Field(default=[], description=RULES, max_length=1000)
+    about: list[Name] = Field(default=[], description=ABOUT, max_length=1000)
+    limit: StrictInt = Field(default=DEFAULT_LIMIT, description="The most plans to give.", ge=1, le=GREATEST_LIMIT)
+
+
+class RemediesRequest(RemediesQuestion):
+    """An installation to find remedies for."""
+
+    installation: dict[str, Any] = Field(description=INSTALLATION)
+
+
+def ask_what_if(installation: Installation, question: WhatIfQuestion) -> WhatIfAnswer | Candidates[WhatIfAnswer]:
+    """What the work would change, under each law that may be in force. Raises BadInput."""
+    change = _work(question.change)
+
+    def answer(law: Any) -> WhatIfAnswer:
+        return of_request(lambda: what_if(installation, change, law, question.rules, question.about, detail=question.detail, document=question.document))
+
+    return per_law(laws_of(question, installation), answer)
+
+
+def ask_remedies(installation: Installation, question: RemediesQuestion) -> RemediesAnswer | Candidates[RemediesAnswer]:
+    """The plans that cure what fails, under each law that may be in force. Raises BadInput."""
+    change = _work(question.change)
+    return per_law(
+        laws_of(question, installation), lambda law: of_request(lambda: remedies(installation, law, question.rules, question.about, change, question.limit))
+    )
+
+
+def _work(change: _Change) -> tuple[Work, ...]:
+    """The steps, those of a query string read first. Raises BadInput."""
+    return read_change([_step(number, step) if isinstance(step, str) else step for number, step in enumerate(change)])
+
+
+def _step(number: int, text: str) -> Any:
+    try:
+        return read_json(text.encode())
+    except (BadInput, UnicodeEncodeError) as error:
+        raise BadInput([Problem(f"/change/{number}", "The step is not JSON.", "Expected one JSON object for each step.")], kind="bad-change") from error

@@ -1,0 +1,137 @@
+"""States of an installation under work: each judged once, with what its remedies would do next."""
+
+import json
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from faultpath.assessment import Assessed, Law, assess
+from faultpath.installation import Installation
+from faultpath.outcome import Outcome
+from faultpath.problems import BadInput
+from faultpath.rulebook import Remedy, Rule
+from faultpath.terms import INST
+from faultpath.work.change import Work, carry_out, read_change, required_sizes
+from faultpath.work.template import instances
+
+Pair = tuple[str, str]
+_RETURN = INST + "hasGroundFaultReturn"
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """A remedy of the book for a finding, its steps filled in."""
+
+    pair: Pair
+    rule: Rule
+    remedy: Remedy
+    steps: tuple[Work, ...]
+
+    @cached_property
+    def key(self) -> frozenset[str]:
+        """The steps as a set of texts: two remedies that come to the same work are one."""
+        return frozenset(map(text_of, self.steps))
+
+
+class State:
+    """An installation after some steps."""
+
+    def __init__(self, steps: tuple[Work, ...], assessed: Assessed) -> None:
+        self.steps, self.assessed = steps, assessed
+        self.outcomes: dict[Pair, Outcome] = {(rule.key, judgement.about): judgement.outcome for rule, judgement in assessed.judgements}
+
+    @cached_property
+    def fails(self) -> dict[Pair, None]:
+        """What fails, in the order of the book."""
+        return dict.fromkeys(pair for pair, outcome in self.outcomes.items() if outcome is Outcome.FAILS)
+
+    @cached_property
+    def returns(self) -> frozenset[str]:
+        """The equipment whose metal is known to have a way back for fault current."""
+        graph = self.assessed.derived.graph
+        return frozenset(node for node in graph.subjects() if (node, _RETURN, True) in graph)
+
+    def is_worse_than(self, start: "State") -> bool:
+        """Whether something fails that did not, or equipment that is still there lost its way back for fault current."""
+        graph = self.assessed.derived.graph
+        return any(pair not in start.fails for pair in self.fails) or any(graph.properties(node) for node in start.returns - self.returns)
+
+    def proposals(self, pairs: Sequence[Pair]) -> list[Proposal]:
+        """The remedies of the book for findings that fail here, filled in, each work once."""
+        wanted, found = set(pairs), dict[frozenset[str], Proposal]()
+        for proposal in self.all_proposals(wanted):
+            found.setdefault(proposal.key, proposal)
+        return list(found.values())
+
+    def all_proposals(self, wanted: Collection[Pair]) -> Iterator[Proposal]:
+        """The same, those too that come to the same work."""
+        for rule, judgement in self.assessed.judgements:
+            pair = (rule.key, judgement.about)
+            if pair not in wanted or judgement.outcome is not Outcome.FAILS:
+                continue
+            failing = {leaf.condition for part in judgement.parts() for leaf in part.leaves() if leaf.outcome is Outcome.FAILS}
+            for remedy in rule.remedies:
+                if remedy.work and failing.intersection(remedy.cures):
+                    for data in instances(remedy.work, self.assessed.derived.graph, judgement.about):
+                        if data:
+                            yield Proposal(pair, rule, remedy, _read(data))
+
+
+_read_steps: dict[str, tuple[Work, ...]] = {}
+
+
+def _read(data: list[dict[str, object]]) -> tuple[Work, ...]:
+    """Filled steps as work, each once."""
+    text = json.dumps(data, sort_keys=True)
+    if text not in _read_steps:
+        if len(_read_steps) > 5_000:
+            _read_steps.clear()
+        _read_steps[text] = read_change([json.loads(one) for one in dict.fromkeys(json.dumps(step) for step in data)])
+    return _read_steps[text]
+
+
+_texts: dict[int, tuple[Work, str]] = {}
+
+
+def text_of(step: Work) -> str:
+    """A step as text, by which steps are compared."""
+    known = _texts.get(id(step))
+    if known is None or known[0] is not step:
+        if len(_texts) > 20_000:
+            _texts.clear()
+        known = _texts[id(step)] = (step, json.dumps(step.written(), sort_keys=True))
+    return known[1]
+
+
+class States:
+    """The states that were looked at, by the set of their steps; at most so many are judged."""
+
+    def __init__(self, installation: Installation, law: Law, most: int) -> None:
+        self._installation, self._law, self._most = installation, law, most
+        self.start = State((), assess(installation, law))
+        self._sizes: dict[str, str] = {}  # taken before; looked up anew where they turn out to be others
+        self._known: dict[frozenset[str], State | None] = {frozenset(): self.start}
+
+    @property
+    def exhausted(self) -> bool:
+        """Whether no further state may be judged."""
+        return len(self._known) > self._most
+
+    def after(self, steps: Sequence[Work], like: State | None = None) -> State | None:
+        """The state after steps, None where one of them does not fit."""
+        key = frozenset(map(text_of, steps))
+        if key not in self._known:
+            self._known[key] = self._judge(tuple(steps), like or self.start)
+        return self._known[key]
+
+    def _judge(self, steps: tuple[Work, ...], like: State) -> State | None:
+        try:
+            worked = carry_out(self._installation, steps, self._law.edition, like.assessed.derived, self._sizes)
+            assessed = assess(worked.installation, self._law, like=like.assessed)
+            if worked.sizes and required_sizes(assessed.derived.graph, list(worked.sizes)) != worked.sizes:
+                worked = carry_out(self._installation, steps, self._law.edition, like.assessed.derived)
+                assessed = assess(worked.installation, self._law, like=like.assessed)
+        except BadInput:
+            return None
+        self._sizes.update(worked.sizes)
+        return State(steps, assessed)

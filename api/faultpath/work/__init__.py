@@ -1,0 +1,1 @@
+"""Planned work as data: steps in trade words, each carried out on an installation document."""
