@@ -6,7 +6,7 @@ from typing import TypeVar
 
 from faultpath.answers.editions import ComparisonAnswer, compare
 from faultpath.answers.findings import FindingsAnswer, answer_findings, assess_request
-from faultpath.answers.law import Candidates, per_law
+from faultpath.answers.law import Candidates, Chosen, per_law
 from faultpath.answers.notice import NoticeAnswer, answer_notice
 from faultpath.answers.origin import OriginAnswer, answer_origin
 from faultpath.assessment import Assessed, Law
@@ -42,12 +42,16 @@ def ask_notice(installation: Installation, question: NoticeQuestion) -> NoticeAn
 
 def assess_question(installation: Installation, question: FindingsQuestion | NoticeQuestion) -> Assessed:
     """The assessment behind the findings, for formats that hold one. Raises BadInput, also where the law is not settled, and EnginesDiffer."""
-    chosen = laws_of(question, installation)
+    return _assessed(installation, settled(laws_of(question, installation)), question)
+
+
+def settled(chosen: Chosen) -> Law:
+    """The one law that is in force, for formats that hold one answer. Raises BadInput where several may be."""
     if not chosen.is_settled:
         listed = ", ".join(str(law.edition) for law in chosen.laws)
         expected = f"Expected an edition for this format, one of: {listed}; or JSON, which holds an answer for each."
         raise BadInput([Problem("/edition", "The place and the date do not settle the edition.", expected)], kind="bad-request")
-    return _assessed(installation, chosen.laws[0], question)
+    return chosen.laws[0]
 
 
 def _assessed(installation: Installation, law: Law, question: FindingsQuestion | NoticeQuestion) -> Assessed:
