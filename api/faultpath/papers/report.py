@@ -28,6 +28,8 @@ from faultpath.rulebook import Rule, editions
 _UPRIGHT = 900
 # In a larger installation, in triples, sizes are not tried for every possible value of what is missing.
 _SMALL = 600
+# A larger one is not judged under every edition.
+_COMPARABLE = 6_000
 
 
 @dataclass(frozen=True)
@@ -82,7 +84,7 @@ class Report(Glance):
     facts: tuple[Fact, ...]
     sizes: tuple[Sizing, ...]
     spans: tuple[Span, ...]
-    steady: int
+    steady: int | None
     changes: tuple[TextChange, ...]
     rules: tuple[tuple[Rule, str], ...]
 
@@ -130,7 +132,7 @@ def report(assessed: Assessed, *, about: Collection[str] = (), only: Collection[
         facts=checklist([(one.number, one.finding) for one in (*seen["failing"], *seen["undecided"])]),
         sizes=tuple(answer_sizing(assessed.installation, assessed.law, about, possible=small).sizes),
         spans=spans,
-        steady=len(compared.rows) - len(spans),
+        steady=len(compared.rows) - len(spans) if len(compared.editions) > 1 else None,
         changes=_changes(compared, {span.rule for span in spans}, book),
         rules=tuple((book[key], _standing(answer, key)) for key in judged),
     )
@@ -165,7 +167,8 @@ def _pictures(found: Scene) -> tuple[dict[str, Markup], bool]:
 
 
 def _compared(assessed: Assessed, only: Collection[str], about: Collection[str]) -> ComparisonAnswer:
-    laws = [replace(assessed.law, edition=year) for year in editions()]
+    years = editions() if len(assessed.installation.graph) <= _COMPARABLE else (assessed.law.edition,)
+    laws = [replace(assessed.law, edition=year) for year in years]
     return compare(assessed.installation, laws, only, about)
 
 
