@@ -137,6 +137,13 @@ def test_other_editions_are_told_as_runs_of_years(found: Report) -> None:
         assert all(one[1] != other[1] for one, other in zip(span.runs, span.runs[1:], strict=False))
 
 
+def test_a_large_installation_is_told_as_not_compared(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("faultpath.papers.report._COMPARABLE", 10)
+    found = report(judged())
+    assert (found.spans, found.steady) == ((), None)
+    assert "Not judged under other editions" in report_html(found)
+
+
 # PDF
 
 

@@ -30,6 +30,8 @@ _UPRIGHT = 900
 # In a larger installation, in triples, sizes are not tried for every possible value of what is missing, and no plans are looked for.
 _SMALL = 600
 _PLANS = 3
+# A larger one is not judged under every edition.
+_COMPARABLE = 6_000
 
 
 @dataclass(frozen=True)
@@ -85,7 +87,7 @@ class Report(Glance):
     sizes: tuple[Sizing, ...]
     remedies: RemediesAnswer | None
     spans: tuple[Span, ...]
-    steady: int
+    steady: int | None
     changes: tuple[TextChange, ...]
     rules: tuple[tuple[Rule, str], ...]
 
@@ -134,7 +136,7 @@ def report(assessed: Assessed, *, about: Collection[str] = (), only: Collection[
         sizes=tuple(answer_sizing(assessed.installation, assessed.law, about, possible=small).sizes),
         remedies=remedies(assessed.installation, assessed.law, only, about, limit=_PLANS) if small and answer.summary.fails else None,
         spans=spans,
-        steady=len(compared.rows) - len(spans),
+        steady=len(compared.rows) - len(spans) if len(compared.editions) > 1 else None,
         changes=_changes(compared, {span.rule for span in spans}, book),
         rules=tuple((book[key], _standing(answer, key)) for key in judged),
     )
@@ -169,7 +171,8 @@ def _pictures(found: Scene) -> tuple[dict[str, Markup], bool]:
 
 
 def _compared(assessed: Assessed, only: Collection[str], about: Collection[str]) -> ComparisonAnswer:
-    laws = [replace(assessed.law, edition=year) for year in editions()]
+    years = editions() if len(assessed.installation.graph) <= _COMPARABLE else (assessed.law.edition,)
+    laws = [replace(assessed.law, edition=year) for year in years]
     return compare(assessed.installation, laws, only, about)
 
 
