@@ -16,16 +16,18 @@ from faultpath.answers.notice import answer_notice
 from faultpath.assessment import Law, assess
 from faultpath.cases import house
 from faultpath.installation import read_document
+from faultpath.papers.before_after import work_html
 from faultpath.papers.notice import notice_html
 from faultpath.papers.report import report, report_html
 from serving import EDITION, HOUSE_FILE, running
 from serving import house as example_house
+from test_papers import worked
 
 CHROMIUM = os.environ.get("FAULTPATH_CHROMIUM") or shutil.which("chromium")
 WIDTHS = (360, 1280)
 KINDS = ["/", "/judge", "/judge?example=yes", "/rules", "/rules/range-and-dryer-frames-grounded", "/rules/neutral-isolated-past-the-service/2023"]
 KINDS += ["/editions", "/places", "/places/us-ma", "/practices", "/tables", "/tables/equipment-grounding-conductor-sizes", "/docs", "/rules/nothing"]
-FILES = ["report", "report-of-a-full-house", "notice"]
+FILES = ["report", "report-of-a-full-house", "notice", "work"]
 
 
 @pytest.fixture(scope="module")
@@ -49,6 +51,7 @@ def papers(tmp_path_factory: pytest.TempPathFactory) -> Path:
     broken = assess(read_document(example_house()), Law(2020))
     (folder / "report.html").write_text(report_html(report(broken)))
     (folder / "notice.html").write_text(notice_html(answer_notice(broken)))
+    (folder / "work.html").write_text(work_html(*worked()))
     (folder / "report-of-a-full-house.html").write_text(report_html(report(assess(read_document(house("birch-lane")), Law(2023)))))
     return folder
 

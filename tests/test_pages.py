@@ -236,6 +236,17 @@ def test_findings_can_be_had_on_paper_and_as_a_picture(client: httpx.Client, med
     assert answer.content.startswith(start.encode())
 
 
+@pytest.mark.parametrize(("media", "start"), [("text/html", "<!doctype html>"), ("application/pdf", "%PDF-1.7"), ("image/svg+xml", "<svg")])
+def test_planned_work_can_be_had_on_paper_and_as_a_picture(client: httpx.Client, media: str, start: str) -> None:
+    folder = HOUSE_FILE.parent
+    change = json.loads((folder / "alder-row-change.json").read_text())
+    body = {"installation": json.loads((folder / "alder-row-before.json").read_text()), "change": change, "edition": EDITION}
+    answer = client.post("/v1/what-if", json=body, headers={"Accept": media})
+    assert answer.status_code == 200, answer.text
+    assert answer.headers["content-type"].partition(";")[0] == media
+    assert answer.content.startswith(start.encode())
+
+
 def test_a_picture_can_be_narrow(client: httpx.Client) -> None:
     widths = []
     for width in ("sheet", "phone"):

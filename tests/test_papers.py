@@ -16,16 +16,21 @@ from hypothesis import given, settings
 
 from faultpath.answers.findings import Summary
 from faultpath.answers.notice import answer_notice
+from faultpath.answers.what_if import WhatIfAnswer, assess_both, what_if
 from faultpath.assessment import Assessed, Law, assess
 from faultpath.cases import example
 from faultpath.installation import read_document
+from faultpath.papers.before_after import verdict as work_verdict
+from faultpath.papers.before_after import work_html
 from faultpath.papers.notice import notice_csv, notice_html, notice_pdf
 from faultpath.papers.paper import policy, style
+from faultpath.papers.pdf import pdf
 from faultpath.papers.report import Report, report, report_html, report_pdf, verdict
+from faultpath.work.change import carry_out, read_change
 from generated import installations
 
 BROKEN = "alder-row-outdoor-disconnect"
-HEADINGS = ["Summary", "Picture", "What fails", "What cannot be decided", "To find out on site", "What holds", "Sizes", "Under other editions"]
+HEADINGS = ["Summary", "Picture", "What fails", "What cannot be decided", "To find out on site", "What holds", "Sizes", "Remedies", "Under other editions"]
 HEADINGS += ["Sources and standing", "Record"]
 
 
@@ -130,6 +135,13 @@ def test_other_editions_are_told_as_runs_of_years(found: Report) -> None:
     for span in found.spans:
         assert len({outcome for _, outcome, _ in span.runs}) > 1
         assert all(one[1] != other[1] for one, other in zip(span.runs, span.runs[1:], strict=False))
+
+
+def test_a_large_installation_is_told_as_not_compared(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("faultpath.papers.report._COMPARABLE", 10)
+    found = report(judged())
+    assert (found.spans, found.steady) == ((), None)
+    assert "Not judged under other editions" in report_html(found)
 
 
 # PDF
@@ -260,3 +272,41 @@ def test_anything_that_can_be_judged_can_be_put_on_paper(document: dict[str, Any
     assert html.count("<details") == html.count("</details>")
     notice = answer_notice(assessed)
     assert notice_html(notice).count('<article class="item"') == len(notice.items) == found.summary.fails
+
+
+# Planned work
+
+
+def worked() -> tuple[Assessed, Assessed, WhatIfAnswer]:
+    house = read_document(example("alder-row-before"))
+    change = read_change(list(json.loads((Path(__file__).parent.parent / "examples" / "alder-row-change.json").read_text())[:1]))
+    law = Law(2020)
+    before, after = assess_both(house, carry_out(house, change, law.edition), law, (), ())
+    return before, after, what_if(house, change, law)
+
+
+def test_planned_work_shows_both_states_and_what_it_makes_fail() -> None:
+    before, after, answer = worked()
+    html = work_html(before, after, answer)
+    headings = ["The work", "Summary", "Before and after", "Starts to fail", "Can no longer be decided", "No longer fails", "Unchanged"]
+    assert re.findall(r"<h2[^>]*>([^<]*)</h2>", html) == [*headings, "What the numbers stand for", "Record"]
+    assert work_verdict(answer) == "5 start to fail and 3 can no longer be decided. After it 5 fail and 8 cannot be decided."
+    assert html.count(answer.caution) == 1
+    for changed in (*answer.starts_failing, *answer.becomes_undecided):
+        assert changed.causes[0].says.split(" because ")[0] in words(html).replace("&#39;", "'")
+    assert ">Before</text>" in html
+    assert ">After</text>" in html
+    assert pdf(html, "x") == pdf(html, "x")
+
+
+def test_work_that_leaves_something_open_is_never_told_as_fine() -> None:
+    _, _, answer = worked()
+    quiet = answer.model_copy(update={"starts_failing": [], "becomes_undecided": []})
+    assert work_verdict(quiet) == "The work makes nothing fail that held before. After it 5 fail and 8 cannot be decided."
+
+
+def test_plans_tell_what_they_leave_open(found: Report, page: str) -> None:
+    assert found.remedies is not None
+    assert len(found.remedies.plans) == 3
+    section = page.split('<h2 id="remedies">')[1].split("</section>")[0]
+    assert section.count("Newly open:") == sum(1 for plan in found.remedies.plans if plan.leaves_undecided)

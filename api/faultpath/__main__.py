@@ -412,6 +412,7 @@ def what_if(
     about: About = None,
     detail: Annotated[Literal["matters", "all"], typer.Option(help="Reasons for what matters, or for everything that changed.")] = "matters",
     write: Annotated[str | None, typer.Option("--write", metavar="FILE", help="Write the installation after the work to this file.")] = None,
+    output: Annotated[str | None, typer.Option("--output", "-o", metavar="FILE", help="Write a report: .html, .pdf, or .svg for both pictures.")] = None,
     as_json: AsJson = False,
     media: Media = None,
 ) -> int:
@@ -425,7 +426,12 @@ def what_if(
             Path(write).write_text(json.dumps(found[0].document, indent=1, ensure_ascii=False) + "\n", "utf-8")
         except OSError as error:
             raise _unreadable(f"{write!r} cannot be written: {error.strerror}.", "Expected a file that can be written.") from error
-    if as_json:
+    if output is not None:
+        from faultpath.http.work_messages import what_if_in
+
+        kind = _media_of_paper(output, ".html", ".pdf", ".svg")
+        _write_file(output, what_if_in(kind, _read(file, media), read_question(WhatIfQuestion, asked))[0])
+    elif as_json:
         _print_body(answer)
     else:
         from faultpath.printed_work import print_what_if

@@ -7,7 +7,7 @@ from typing import TypeVar
 from faultpath.answers.editions import ComparisonAnswer, compare
 from faultpath.answers.fault_loop import FaultLoopAnswer, answer_fault_loop
 from faultpath.answers.findings import FindingsAnswer, answer_findings, assess_request
-from faultpath.answers.law import Candidates, per_law
+from faultpath.answers.law import Candidates, Chosen, per_law
 from faultpath.answers.notice import NoticeAnswer, answer_notice
 from faultpath.answers.open_neutral import OpenNeutralAnswer, answer_open_neutral
 from faultpath.answers.origin import OriginAnswer, answer_origin
@@ -55,10 +55,14 @@ def ask_notice(installation: Installation, question: NoticeQuestion) -> NoticeAn
 
 def assess_question(installation: Installation, question: FindingsQuestion | NoticeQuestion) -> Assessed:
     """The assessment behind the findings, for formats that hold one. Raises BadInput, also where the law is not settled, and EnginesDiffer."""
-    chosen = laws_of(question, installation)
+    return _assessed(installation, settled_law(laws_of(question, installation)), question)
+
+
+def settled_law(chosen: Chosen) -> Law:
+    """The one law that is in force, for formats that hold one answer. Raises BadInput where several may be."""
     if not chosen.is_settled:
         raise _unsettled([str(law.edition) for law in chosen.laws])
-    return _assessed(installation, chosen.laws[0], question)
+    return chosen.laws[0]
 
 
 def _assessed(installation: Installation, law: Law, question: FindingsQuestion | NoticeQuestion) -> Assessed:

@@ -24,21 +24,29 @@ def findings_in(media: str, installation: Installation, question: FindingsQuesti
         from faultpath.pictures.one_line import PHONE, SHEET, one_line
 
         return one_line(assessed, PHONE if question.width == "phone" else SHEET).encode(), assessed
-    _fits(assessed, media)
-    from faultpath.papers.pdf import pdf
+    fits(assessed, media)
     from faultpath.papers.report import report, report_html
 
     found = report(assessed, about=question.about, only=question.rules, verified=True if question.verify else None)
     page = report_html(found, on_site=on_site and media == HTML)
-    if media == PDF and len(page) > MOST_FOR_PDF:
+    return on_paper(media, page, found.record.decision), assessed
+
+
+def on_paper(media: str, page: str, identifier: str) -> bytes:
+    """A page as it is, or as PDF. Raises BadInput for one that would take too long to lay out."""
+    if media != PDF:
+        return page.encode()
+    if len(page) > MOST_FOR_PDF:
         raise _too_much(media, f"The report has {len(page)} characters.", MOST_FOR_PDF)
-    return pdf(page, found.record.decision) if media == PDF else page.encode(), assessed
+    from faultpath.papers.pdf import pdf
+
+    return pdf(page, identifier)
 
 
 def notice_in(media: str, installation: Installation, question: NoticeQuestion, *, on_site: bool = False) -> bytes:
     """The draft of a correction notice as HTML, PDF or CSV. Raises BadInput."""
     assessed = assess_question(installation, question)
-    _fits(assessed, media)
+    fits(assessed, media)
     found = answer_notice(assessed)
     from faultpath.papers.notice import notice_csv, notice_html, notice_pdf
 
@@ -47,7 +55,7 @@ def notice_in(media: str, installation: Installation, question: NoticeQuestion, 
     return {HTML: lambda: notice_html(found, on_site=on_site), CSV: lambda: notice_csv(found)}[media]().encode()
 
 
-def _fits(assessed: Assessed, media: str) -> None:
+def fits(assessed: Assessed, media: str) -> None:
     """Refuse a paper that nobody could read and that would take long to lay out. Raises BadInput."""
     shown = sum(1 for _, judgement in assessed.judgements if judgement.outcome in ("fails", "undecided"))
     if shown > MOST_ON_PAPER:

@@ -13,7 +13,8 @@ HTML = "text/html"
 PDF = "application/pdf"
 CSV = "text/csv"
 RDF_MEDIA = (JSON_LD, TURTLE, "application/trig", "application/n-quads")
-FINDINGS_MEDIA = (JSON, *RDF_MEDIA, SVG, HTML, PDF)
+PAPER_MEDIA = (SVG, HTML, PDF)
+FINDINGS_MEDIA = (JSON, *RDF_MEDIA, *PAPER_MEDIA)
 NOTICE_MEDIA = (JSON, HTML, PDF, CSV)
 
 

@@ -6,13 +6,14 @@ from pydantic import Field, StrictBool, StrictInt
 
 from faultpath.answers.law import Candidates, per_law
 from faultpath.answers.remedies import DEFAULT_LIMIT, GREATEST_LIMIT, RemediesAnswer, remedies
-from faultpath.answers.what_if import WhatIfAnswer, what_if
-from faultpath.http.asking import of_request
+from faultpath.answers.what_if import WhatIfAnswer, assess_both, what_if
+from faultpath.http.asking import of_request, settled_law
 from faultpath.http.messages import ABOUT, INSTALLATION, RULES, Name, UnderLaw, laws_of
+from faultpath.http.negotiation import SVG
 from faultpath.installation import Installation
 from faultpath.intake import read_json
 from faultpath.problems import BadInput, Problem
-from faultpath.work.change import Work, read_change
+from faultpath.work.change import Work, carry_out, read_change
 
 _CHANGE = "The planned work, step by step, as GET /v1/schema/change describes it; in a query string each step is a JSON text."
 _Change = list[dict[str, Any] | str]
@@ -27,6 +28,7 @@ class WhatIfQuestion(UnderLaw):
     detail: Literal["matters", "all"] = Field(
         default="matters", description="Condition trees for what starts or stops failing or becomes undecided (matters), or for all that changed (all)."
     )
+    width: Literal["sheet", "phone"] = Field(default="sheet", description="Width of the picture, where the answer is one.")
     document: StrictBool = Field(default=False, description="Give the installation after the work as well, in its normal form.")
 
 
@@ -55,7 +57,7 @@ class RemediesRequest(RemediesQuestion):
 
 def ask_what_if(installation: Installation, question: WhatIfQuestion) -> WhatIfAnswer | Candidates[WhatIfAnswer]:
     """What the work would change, under each law that may be in force. Raises BadInput."""
-    change = _work(question.change)
+    change = work_of(question.change)
 
     def answer(law: Any) -> WhatIfAnswer:
         return of_request(lambda: what_if(installation, change, law, question.rules, question.about, detail=question.detail, document=question.document))
@@ -63,15 +65,31 @@ def ask_what_if(installation: Installation, question: WhatIfQuestion) -> WhatIfA
     return per_law(laws_of(question, installation), answer)
 
 
+def what_if_in(media: str, installation: Installation, question: WhatIfQuestion) -> tuple[bytes, WhatIfAnswer]:
+    """What the work would change as a picture, a page or a PDF. Raises BadInput, also where the law is not settled."""
+    from faultpath.http.formats import fits, on_paper
+    from faultpath.papers.before_after import picture, work_html
+    from faultpath.pictures.one_line import PHONE, SHEET
+
+    law = settled_law(laws_of(question, installation))
+    change = work_of(question.change)
+    answer = of_request(lambda: what_if(installation, change, law, question.rules, question.about, detail=question.detail))
+    before, after = assess_both(installation, carry_out(installation, change, law.edition), law, question.rules, question.about)
+    if media == SVG:
+        return picture(before, after, PHONE if question.width == "phone" else SHEET).encode(), answer
+    fits(after, media)
+    return on_paper(media, work_html(before, after, answer), answer.record.decision), answer
+
+
 def ask_remedies(installation: Installation, question: RemediesQuestion) -> RemediesAnswer | Candidates[RemediesAnswer]:
     """The plans that cure what fails, under each law that may be in force. Raises BadInput."""
-    change = _work(question.change)
+    change = work_of(question.change)
     return per_law(
         laws_of(question, installation), lambda law: of_request(lambda: remedies(installation, law, question.rules, question.about, change, question.limit))
     )
 
 
-def _work(change: _Change) -> tuple[Work, ...]:
+def work_of(change: _Change) -> tuple[Work, ...]:
     """The steps, those of a query string read first. Raises BadInput."""
     return read_change([_step(number, step) if isinstance(step, str) else step for number, step in enumerate(change)])
 

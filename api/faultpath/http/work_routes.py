@@ -11,9 +11,9 @@ from faultpath.answers.remedies import RemediesAnswer
 from faultpath.answers.what_if import WhatIfAnswer
 from faultpath.http.bodies import media_of, read_asked, read_body
 from faultpath.http.description import asks, described, gives, media_content
-from faultpath.http.negotiation import JSON
-from faultpath.http.routes import SCHEMA_MEDIA, wanted, written
-from faultpath.http.work_messages import RemediesQuestion, RemediesRequest, WhatIfQuestion, WhatIfRequest, ask_remedies, ask_what_if
+from faultpath.http.negotiation import JSON, PAPER_MEDIA
+from faultpath.http.routes import SCHEMA_MEDIA, shown, wanted, written
+from faultpath.http.work_messages import RemediesQuestion, RemediesRequest, WhatIfQuestion, WhatIfRequest, ask_remedies, ask_what_if, what_if_in
 from faultpath.terms import BASE
 from faultpath.work.change import change_schema
 
@@ -26,15 +26,20 @@ CHANGE_SCHEMA_IRI = BASE + "v1/schema/change"
     operation_id="whatIf",
     summary="What planned work would change",
     response_model=WhatIfAnswer | Candidates[WhatIfAnswer],
-    responses=gives(400, 406, 413, 415, 422, 500),
+    responses=gives(400, 406, 413, 415, 422, 500, other_media=PAPER_MEDIA),
     openapi_extra=asks(WhatIfRequest, WhatIfQuestion),
     tags=["questions"],
 )
 async def _what_if(request: Request) -> Response:
     """Judges the installation before and after the work: what starts failing, what stops, what can no longer be told, and what did it."""
-    media, _ = media_of(request), wanted(request, JSON)
+    media, accepted = media_of(request), wanted(request, JSON, *PAPER_MEDIA)
     data = await read_body(request)
-    return await run_in_threadpool(lambda: written(ask_what_if(*read_asked(request, data, media, WhatIfQuestion, WhatIfRequest))))
+
+    def answer() -> Response:
+        installation, question = read_asked(request, data, media, WhatIfQuestion, WhatIfRequest)
+        return written(ask_what_if(installation, question)) if accepted == JSON else shown(what_if_in(accepted, installation, question)[0], accepted)
+
+    return await run_in_threadpool(answer)
 
 
 @router.post(

@@ -10,6 +10,7 @@ from markupsafe import Markup
 from faultpath.answers.editions import ComparisonAnswer, ComparisonRow, TextChange, compare
 from faultpath.answers.findings import Finding, FindingsAnswer, Summary, answer_findings
 from faultpath.answers.record import Record
+from faultpath.answers.remedies import RemediesAnswer, remedies
 from faultpath.answers.sizing import Sizing, answer_sizing
 from faultpath.assessment import Assessed
 from faultpath.outcome import Outcome
@@ -26,8 +27,11 @@ from faultpath.rulebook import Rule, editions
 
 # A drawing wider than this, and wider than high, is printed across the page.
 _UPRIGHT = 900
-# In a larger installation, in triples, sizes are not tried for every possible value of what is missing.
+# In a larger installation, in triples, sizes are not tried for every possible value of what is missing, and no plans are looked for.
 _SMALL = 600
+_PLANS = 3
+# A larger one is not judged under every edition.
+_COMPARABLE = 6_000
 
 
 @dataclass(frozen=True)
@@ -81,8 +85,9 @@ class Report(Glance):
     not_judged: tuple[str, ...]
     facts: tuple[Fact, ...]
     sizes: tuple[Sizing, ...]
+    remedies: RemediesAnswer | None
     spans: tuple[Span, ...]
-    steady: int
+    steady: int | None
     changes: tuple[TextChange, ...]
     rules: tuple[tuple[Rule, str], ...]
 
@@ -129,8 +134,9 @@ def report(assessed: Assessed, *, about: Collection[str] = (), only: Collection[
         not_judged=tuple(book[key].label for key in answer.summary.not_encoded),
         facts=checklist([(one.number, one.finding) for one in (*seen["failing"], *seen["undecided"])]),
         sizes=tuple(answer_sizing(assessed.installation, assessed.law, about, possible=small).sizes),
+        remedies=remedies(assessed.installation, assessed.law, only, about, limit=_PLANS) if small and answer.summary.fails else None,
         spans=spans,
-        steady=len(compared.rows) - len(spans),
+        steady=len(compared.rows) - len(spans) if len(compared.editions) > 1 else None,
         changes=_changes(compared, {span.rule for span in spans}, book),
         rules=tuple((book[key], _standing(answer, key)) for key in judged),
     )
@@ -165,7 +171,8 @@ def _pictures(found: Scene) -> tuple[dict[str, Markup], bool]:
 
 
 def _compared(assessed: Assessed, only: Collection[str], about: Collection[str]) -> ComparisonAnswer:
-    laws = [replace(assessed.law, edition=year) for year in editions()]
+    years = editions() if len(assessed.installation.graph) <= _COMPARABLE else (assessed.law.edition,)
+    laws = [replace(assessed.law, edition=year) for year in years]
     return compare(assessed.installation, laws, only, about)
 
 

@@ -252,7 +252,7 @@ def one_line(assessed: Assessed, width: int = SHEET) -> str:
 def sheet(found: Scene, width: int = SHEET, *, listed: bool = True) -> Element:
     """The drawing with its title, its legend and its list of findings, as an SVG element; without the list where findings are told beside it."""
     body = _Plan(found, width).whole()
-    aside = width == SHEET and body.width < _ASIDE
+    aside = listed and width == SHEET and body.width < _ASIDE
     wide = body.width + 3 * MARGIN + _COLUMN if aside else max(body.width, PHONE - 2 * MARGIN)
     legend = _legend(_COLUMN if aside else wide)
     findings = _findings(found, _COLUMN if aside else wide) if listed else stacked([], 0)
@@ -281,9 +281,9 @@ def written(root: Element) -> str:
     return ElementTree.tostring(root, encoding="unicode") + "\n"
 
 
-def beside(before: Scene, after: Scene, width: int = SHEET) -> str:
+def beside(before: Scene, after: Scene, width: int = SHEET, *, listed: bool = True) -> str:
     """Two drawings side by side, or one below the other on a phone: before and after the work."""
-    sheets = [sheet(found, width) for found in (before, after)]
+    sheets = [sheet(found, width, listed=listed) for found in (before, after)]
     sizes = [(float(s.get("width", "0")), float(s.get("height", "0"))) for s in sheets]
     phone = width == PHONE
     wide = max(w for w, _ in sizes) if phone else sum(w for w, _ in sizes)
