@@ -48,7 +48,7 @@ def test_the_outdoor_disconnect_is_cured_in_the_ways_of_the_trade(edition: int) 
 
 def test_least_disruption_comes_first() -> None:
     answer = remedies(classic("four-wire-feeder"), Law(2020))
-    assert [plan.disruption for plan in answer.plans] == ["within an enclosure", "accessible wiring", "finished walls"]
+    assert [plan.disruption for plan in answer.plans] == ["within an enclosure"] * 2 + ["accessible wiring", "finished walls"]
 
 
 def test_the_neutral_is_never_isolated_before_there_is_another_way_back() -> None:
@@ -62,7 +62,8 @@ def test_the_neutral_is_never_isolated_before_there_is_another_way_back() -> Non
 
 
 def test_what_cannot_be_parted_is_done_as_one() -> None:
-    (plan, *_) = remedies(classic("four-wire-feeder"), Law(2020)).plans
+    answer = remedies(classic("four-wire-feeder"), Law(2020))
+    plan = answer.plans[used(answer).index({"keep-the-panel-as-service-equipment", "fit-the-jumper"})]
     assert [(stage.as_one, len(stage.steps)) for stage in plan.stages] == [(True, 2)]
     assert plan.stages[0].says.startswith("De-energised and as one: ")
 

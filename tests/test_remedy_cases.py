@@ -8,6 +8,7 @@ from faultpath.assessment import Law
 from faultpath.cases import cases
 from faultpath.installation import read_document
 from faultpath.outcome import Outcome
+from faultpath.places import places
 from faultpath.planning.states import States
 from faultpath.rulebook import rules
 from faultpath.terms import NODE
@@ -23,7 +24,8 @@ def cured(rule: str) -> frozenset[str]:
         pair = (rule, NODE + case.about)
         if case.rule != rule or case.outcome is not Outcome.FAILS:
             continue
-        states = States(read_document(case.installation), Law(case.editions[-1]), 1000)
+        law = Law(case.editions[-1], places()[case.place].chain if case.place else (), frozenset(case.practices))
+        states = States(read_document(case.installation), law, 1000)
         for proposal in states.start.all_proposals([pair]):
             after = states.after(proposal.steps)
             if after is not None and after.outcomes.get(pair) not in (Outcome.FAILS, Outcome.UNDECIDED):
