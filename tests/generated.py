@@ -69,7 +69,7 @@ def word(draw: Draw, prop: Property) -> Any:
 def fill(draw: Draw, part: Part, cls: str) -> Part:
     """State every attribute that the kind offers and that is not stated yet, and give every list."""
     for key, prop in properties_of(part, cls).items():
-        if key in part or is_reference(prop) or (prop.kind == "note" and (prop.nested or not chance(draw, 20))):
+        if key in part or (is_reference(prop) and prop.kind != "list") or (prop.kind == "note" and (prop.nested or not chance(draw, 20))):
             continue
         if prop.kind == "list":
             part[key] = []
@@ -104,8 +104,11 @@ def equipment(draw: Draw, name: str, kind: str, building: str, main: bool | None
 
 
 def terminal(draw: Draw) -> str:
-    """Bonds mostly join the neutral bar and the case."""
-    return draw(st.sampled_from(("grounded-bar", "frame"))) if chance(draw, 60) else kind_of(draw, "Terminal")
+    """Bonds mostly join the neutral bar and the case. A terminal named only by its kind has nothing to state about it."""
+    if chance(draw, 60):
+        return draw(st.sampled_from(("grounded-bar", "frame")))
+    kinds = sorted(vocabulary().item_kinds(INST + "Terminal"))
+    return draw(st.sampled_from([kind for kind in kinds if not any(p.kind == "attribute" for p in properties_of({"kind": kind}, INST + "Terminal").values())]))
 
 
 def run(draw: Draw, name: str, start: str, end: str, grounding: bool | None = None, **stated: Any) -> Part:
@@ -119,7 +122,7 @@ def run(draw: Draw, name: str, start: str, end: str, grounding: bool | None = No
     roles += [draw(st.sampled_from(sorted(vocabulary().codes[INST + "ConductorRole"])))] if grounding is None and chance(draw, 10) else []
     material, size = draw(st.sampled_from(("copper", "aluminum"))), draw(st.sampled_from(SERVICE_SIZES))
     for number, role in enumerate(roles):
-        conductor: Part = {"id": f"{name}-wire-{number}", "role": role}
+        conductor: Part = {"id": f"{name}-wire-{number}", "role": role, "pickUpAt": end}
         if chance(draw, 70):
             conductor |= {"material": material, "size": size}
         part["conductors"].append(fill(draw, conductor, INST + "Conductor"))
