@@ -75,7 +75,7 @@ def sizing_properties() -> frozenset[str]:
 def possible_sizes(assessed: Assessed, node: str, gap: Gap) -> Possible | None:
     """The sizes for each value that a missing fact can have; None where its values cannot be listed."""
     stated = vocabulary().properties[gap.property]
-    values = list(_values(stated))
+    values = [] if stated.derived_by else list(_values(stated))
     owner = next((part for _, _, part in walk(assessed.installation.document) if iri_of(part["id"]) == gap.node), None)
     if not values or owner is None:
         return None

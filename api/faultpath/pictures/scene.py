@@ -12,7 +12,7 @@ from faultpath.outcome import Outcome
 from faultpath.terms import CARRIES_GROUND, INST, JOINS_FRAME, short
 from faultpath.vocabulary import vocabulary
 
-DRAWN = ("sources", "equipment", "runs", "electrodes", "electrodeConductors", "metalBodies", "bonds", "buildings")
+DRAWN = ("sources", "equipment", "runs", "electrodes", "electrodeConductors", "metalBodies", "buildings")
 
 
 @dataclass(frozen=True)
