@@ -3,7 +3,9 @@
 import csv
 import re
 
-from faultpath.coverage import coverage_page
+import pytest
+
+from faultpath.coverage import cited_sections, coverage_page
 from faultpath.rulebook import rules
 from faultpath.shelf import book_root
 
@@ -13,6 +15,12 @@ ROWS = list(csv.DictReader((book_root() / "shapes" / "sections.csv").read_text()
 def test_the_page_is_current():
     """Made again with `faultpath coverage > shapes/COVERAGE.md`."""
     assert (book_root() / "shapes" / "COVERAGE.md").read_text() == coverage_page()
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row["section"])
+def test_a_section_is_encoded_or_says_why_not(row: dict[str, str]):
+    encoded = [key for key, rule in rules().items() if row["section"] in cited_sections(rule)]
+    assert encoded or row["not_encoded"], "no rule cites it and no reason is given"
 
 
 def test_the_parts_of_the_article_are_all_there():
