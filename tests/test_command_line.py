@@ -189,6 +189,13 @@ def test_origin_compare_and_the_book_are_printed() -> None:
     assert run("version", code=0).stdout.startswith("faultpath ")
 
 
+def test_no_column_of_a_wide_comparison_is_cut_off() -> None:
+    editions = "2008,2011,2014,2017,2020,2023"
+    compared = run("compare", HOUSE, "--editions", editions, "--place", "us-ma", code=1).stdout.splitlines()
+    row = next(line for line in compared if line.startswith(f"{RULE} ") and "[" in line)
+    assert len(re.findall(r"\[.+?\]", row)) == 2 * len(editions.split(","))
+
+
 def test_currents_are_printed_and_drawn(tmp_path: Path) -> None:
     picture = tmp_path / "out.svg"
     done = run("fault-loop", HOUSE, "--edition", EDITION, "--about", "panel", "--plot", str(picture), code=0)

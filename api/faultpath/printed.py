@@ -21,6 +21,7 @@ from faultpath.overlays import every_overlay
 from faultpath.rulebook import condition_label, rules
 
 PIPED_WIDTH = 100
+LAST_COLUMN = 30  # The least that text in the last column is folded to.
 MARKS = {"holds": "[ok]", "fails": "[FAIL]", "undecided": "[?]", "not_applicable": "[--]", "not_encoded": "[..]", "withdrawn": "[--]"}
 _COLOURS = {"holds": "green", "fails": "bold red", "undecided": "bold yellow"}
 _COMBINES = {"all": "all of", "any": "any of", "not": "not"}
@@ -53,7 +54,11 @@ class Page:
         styles = {MARKS[outcome]: colour for outcome, colour in _COLOURS.items()}
         for row in listed:
             table.add_row(*(Text(cell, style=styles.get(cell, "")) for cell in row))
+        # Nothing is cut off: where the columns need more room than there is, lines run over.
+        widths = [max(map(len, (name, *(row[number] for row in listed)))) + 2 for number, name in enumerate(head)]
+        self._console.width = max(self._width, sum(widths[:-1]) + min(widths[-1], LAST_COLUMN))
         self._console.print(table)
+        self._console.width = self._width
 
 
 def print_findings(page: Page, answer: FindingsAnswer) -> None:
