@@ -106,8 +106,8 @@ def report(triples: int, edition: int) -> str:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    cited = sorted({edition for rule in rules().values() for edition in rule.citations})
-    parser.add_argument("edition", type=int, nargs="?", default=cited[-1], choices=editions())
+    fullest = statistics.mode(edition for rule in rules().values() for edition in sorted(rule.citations, reverse=True))
+    parser.add_argument("edition", type=int, nargs="?", default=fullest, choices=editions())
     edition = parser.parse_args().edition
     gc.freeze()
     answering = sum(edition in rule.citations for rule in rules().values())
