@@ -8,7 +8,8 @@ from typing import Any
 
 from faultpath.assessment import Law
 from faultpath.cases import Case, cases
-from faultpath.derive import derivations, derive, reference
+from faultpath.derivations import derivations, reference
+from faultpath.derive import derive
 from faultpath.graph import Graph
 from faultpath.installation import read_document
 from faultpath.judge import Bench, judge, missing_facts, targets

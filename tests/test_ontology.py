@@ -8,7 +8,7 @@ from itertools import combinations
 
 import pytest
 
-from faultpath.derive import Derivation, all_derivations, reference
+from faultpath.derivations import Derivation, all_derivations, reference
 from faultpath.graph import Graph, Text
 from faultpath.rulebook import editions
 from faultpath.shelf import shelf

@@ -25,20 +25,23 @@ def differing(graph: Graph, other: Graph, chooser: random.Random) -> Graph:
     return Graph([*kept, *chooser.sample(foreign, min(len(foreign), chooser.randrange(6)))])
 
 
-@given(SEVERAL, SEVERAL, EDITIONS, st.randoms(use_true_random=False))
+@given(SEVERAL, SEVERAL, EDITIONS, EDITIONS, st.randoms(use_true_random=False))
 @settings(max_examples=120)
-def test_reusing_an_assessment_changes_nothing(document: dict[str, Any], other: dict[str, Any], edition: int, chooser: random.Random) -> None:
-    law = Law(edition)
+def test_reusing_an_assessment_changes_nothing(
+    document: dict[str, Any], other: dict[str, Any], edition: int, other_edition: int, chooser: random.Random
+) -> None:
+    law, similar = Law(edition), Law(chooser.choice((edition, other_edition)))
     first = read_document(document)
     graph = differing(first.graph, read_document(other).graph, chooser)
     second = Installation(first.id, first.document, graph)
-    before = assess(first, law)
+    before = assess(first, similar)
     anew, reused = assess(second, law), assess(second, law, like=before)
     assert reused.derived.graph == anew.derived.graph
-    assert reused.derived.because.keys() == anew.derived.because.keys()
+    assert {t: set(reason.premises) for t, reason in reused.derived.because.items()} == {t: set(reason.premises) for t, reason in anew.derived.because.items()}
     found = [(rule.key, j.about, j.outcome, set(j.evidence())) for rule, j in reused.judgements]
     assert sorted(found, key=str) == sorted([(rule.key, j.about, j.outcome, set(j.evidence())) for rule, j in anew.judgements], key=str)
-    event(f"{len(set(reused.bench.assessed.values()) & set(before.bench.assessed.values())) > 0}")
+    taken = {id(judgement) for _, judgement in before.judgements}
+    event(f"something was taken over: {any(id(judgement) in taken for _, judgement in reused.judgements)}")
 
 
 @given(SEVERAL, EDITIONS)
@@ -46,6 +49,6 @@ def test_reusing_an_assessment_changes_nothing(document: dict[str, Any], other: 
 def test_what_is_the_same_is_derived_alike(document: dict[str, Any], edition: int) -> None:
     graph = read_document(document).graph
     before = derive(graph, edition)
-    again = derive(graph, edition, before)
+    again = derive(graph, edition, before.memory)
     assert again.graph == before.graph
-    assert all(again.because[triple] is reason for triple, reason in before.because.items() if reason.derivation in before.concluded)
+    assert all(again.because[triple] is reason for triple, reason in before.because.items() if not reason.derivation.endswith("class-membership"))

@@ -9,7 +9,7 @@ import pytest
 
 from faultpath.assessment import Law, assess
 from faultpath.cases import house
-from faultpath.derive import all_derivations, derivations
+from faultpath.derivations import all_derivations, derivations
 from faultpath.installation import read_document
 from faultpath.rulebook import Condition, Group, Leaf, editions, rules, text_conditions
 from faultpath.vocabulary import vocabulary

@@ -51,9 +51,9 @@ class Assessed:
 def assess(installation: Installation, law: Law, only: Collection[str] = (), about: Collection[str] = (), like: Assessed | None = None) -> Assessed:
     """Judge an installation under a law; `only` narrows it to rules by key, `about` to nodes by IRI.
 
-    `like` is the assessment of a similar installation under the same law, of which what cannot have changed is used again.
+    `like` is the assessment of a similar installation, or under another law, of which what cannot have changed is used again.
     """
-    derived = derive(installation.graph, law.edition, like.derived if like else None)
+    derived = derive(installation.graph, law.edition, like.derived.memory if like else None)
     bench = bench_after(like.bench, derived.graph) if like else Bench(derived.graph)
     judgements: list[tuple[Rule, Judgement]] = []
     not_encoded: list[str] = []

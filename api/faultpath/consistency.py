@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from faultpath.problems import Problem, nearest
-from faultpath.terms import CODE_WORD, INSTALLATION, XSD, short
+from faultpath.terms import INSTALLATION, short
 from faultpath.vocabulary import Property, vocabulary
 
 Part = dict[str, Any]
@@ -12,12 +12,12 @@ Part = dict[str, Any]
 
 def parts(part: Part, cls: str) -> Iterator[tuple[Property, str, Part]]:
     """The parts written inside a part, each with the property and the key path that leads to it."""
-    for key, prop in vocabulary().document_properties(cls).items():
+    for key, prop in vocabulary().nested_properties(cls).items():
         value = part.get(key)
-        if prop.nested and isinstance(value, list):
+        if isinstance(value, list):
             for index, item in enumerate(value):
                 yield prop, f"{key}/{index}", item
-        elif prop.nested and isinstance(value, dict):
+        elif isinstance(value, dict):
             yield prop, key, value
 
 
@@ -41,23 +41,25 @@ def misfits(document: Part) -> Iterator[Problem]:
     """Every way in which the parts of a normal form do not fit together."""
     words = vocabulary()
     classes: dict[str, str] = {}
-    for at, cls, part in walk(document):
+    written = list(walk(document))
+    for at, cls, part in written:
         if part["id"] in classes:
             yield Problem(f"{at}/id", f"The id {part['id']!r} is used twice.", "Expected every id to be used once.")
         classes.setdefault(part["id"], class_of(part, cls))
-    for at, cls, part in walk(document):
-        kind = class_of(part, cls)
-        for key, prop in words.document_properties(cls).items():
-            if key not in part:
+    for at, cls, part in written:
+        kind, properties = class_of(part, cls), words.document_properties(cls)
+        for key in part:
+            prop = properties.get(key)
+            if prop is None:
                 continue
             if not words.is_a(kind, prop.domain):
                 yield Problem(
                     f"{at}/{key}",
                     f"A {words.labels[kind]} has no {key!r}.",
                     f"Expected {key!r} only on {words.labels[prop.domain]}.",
-                    nearest(key, [k for k, p in words.document_properties(cls).items() if words.is_a(kind, p.domain)]),
+                    nearest(key, [k for k, p in properties.items() if words.is_a(kind, p.domain)]),
                 )
-            elif not (prop.nested or prop.range.startswith(XSD) or words.is_a(prop.range, CODE_WORD)):
+            elif words.is_reference(prop):
                 given = part[key] if isinstance(part[key], list) else [part[key]]
                 for reference in given:
                     yield from _bad_reference(f"{at}/{key}", reference, prop, classes)

@@ -1,6 +1,5 @@
 """What follows from what is stated: runs the derivations in force, and keeps for each new triple what it rests on."""
 
-import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache, cached_property
@@ -8,51 +7,16 @@ from typing import TypeAlias
 
 import pyoxigraph as ox
 
-from faultpath.algebra import Unsupported, read_where
-from faultpath.graph import Graph, Term, Triple, from_ox, named_to_ox, node_to_ox, to_ox
+from faultpath.derivations import Alternative, Derivation, derivations, reference, reference_numbers
+from faultpath.graph import Graph, Table, Term, Triple, from_ox, named_to_ox, node_to_ox, to_ox
 from faultpath.index import Index
-from faultpath.join import Join
-from faultpath.patterns import Arm, Pattern, fill, read_query
-from faultpath.shelf import shelf
-from faultpath.tables import rows_in_force, tables
-from faultpath.terms import DERIVATIONS, INST, TABLES, TYPE
+from faultpath.join import ANYTHING
+from faultpath.patterns import Arm, Pattern, fill
+from faultpath.terms import DERIVATIONS, TYPE
 from faultpath.vocabulary import vocabulary
 
-_FOLDER = "ontology/derivations/"
-_ANYTHING = "*"  # read by what asks for any property or any class
 _CLASS_MEMBERSHIP = DERIVATIONS + "class-membership"
 Known: TypeAlias = tuple[Graph, Graph]  # what was stated or followed, and the book's own facts
-_REFERENCE_PROPERTIES = ("circularMils", "metalReturn")
-
-
-@dataclass(frozen=True)
-class Derivation:
-    """One conclusion family in the text that an edition has in force.
-
-    `after` are the families it reads; one that `repeats` reads its own conclusions and runs until nothing new follows.
-    """
-
-    key: str
-    year: int
-    says: str
-    after: tuple[str, ...]
-    repeats: bool
-    arms: tuple[Arm, ...]
-
-    @property
-    def iri(self) -> str:
-        """The IRI of this dated text."""
-        return f"{DERIVATIONS}{self.key}/{self.year}"
-
-    @cached_property
-    def reads(self) -> frozenset[str]:
-        """The predicates and classes that it asks about; what has none of these changes nothing for it."""
-        return frozenset().union(*(_asks(arm) for arm in self.arms))
-
-    @property
-    def conclusions(self) -> tuple[Pattern, ...]:
-        """What it can conclude, each pattern once."""
-        return tuple(dict.fromkeys(pattern for arm in self.arms for pattern in arm.conclusions))
 
 
 class Because:
@@ -75,170 +39,214 @@ class Because:
         return tuple(t for t in filled if t is not None and t != self._conclusion and (t in graph or t in reference))
 
 
+class Conclusions:
+    """What an alternative concluded, known before or not: why, and as pairs of subject and object by predicate.
+
+    The number stands for the triples.
+    """
+
+    __slots__ = ("number", "pairs", "reasons")
+
+    def __init__(self, number: int, reasons: dict[Triple, Because]) -> None:
+        self.number, self.reasons = number, reasons
+        self.pairs: dict[str, list[tuple[str, Term]]] = {}
+        for subject, predicate, obj in reasons:
+            self.pairs.setdefault(predicate, []).append((subject, obj))
+
+
+class Memory:
+    """What derivations and their alternatives concluded, by what they read: asked about the same once more, they conclude the same.
+
+    A number stands for the content of a predicate, its triples in their order, so that contents are compared by their numbers. `tables` holds
+    contents by predicate and number, `grown` the number of a content that conclusions were added to. It serves similar installations, and
+    editions, one after the other, and keeps their tables alive.
+    """
+
+    def __init__(self) -> None:
+        self._numbers: dict[object, int] = {}
+        self.steps: dict[tuple[object, ...], list[Conclusions]] = {}
+        self.concluded: dict[tuple[object, ...], Conclusions] = {}
+        self.tables: dict[tuple[str, int], Table] = {}
+        self.grown: dict[tuple[str, int, int], int] = {}
+
+    def number(self, content: object) -> int:
+        """The number that stands for a content, from 1."""
+        return self._numbers.setdefault(content, len(self._numbers) + 1)
+
+
 @dataclass(frozen=True)
 class Derived:
     """An installation with all that follows from it in one edition.
 
-    `graph` holds asserted and derived triples; `because` has an entry for each derived one; `reference` are the book's own
-    facts (wire areas, table rows) that premises may name. `concluded` has all that each derivation concludes, known before or not.
+    `graph` holds asserted and derived triples; `reference` are the book's own facts (wire areas, table rows) that premises may name. `memory`
+    saves time where something similar is derived next.
     """
 
     asserted: Graph
     graph: Graph
-    because: dict[Triple, Because]
     reference: Graph
-    concluded: dict[str, dict[Triple, Because]]
+    memory: Memory
+    _concluded: tuple[dict[Triple, Because], ...]
+
+    @cached_property
+    def because(self) -> dict[Triple, Because]:
+        """Why each derived triple is there: what concluded it first."""
+        found: dict[Triple, Because] = {}
+        for reasons in self._concluded:
+            for triple, reason in reasons.items():
+                if triple not in found and triple not in self.asserted:
+                    found[triple] = reason
+        return found
 
 
-def _read(path: str, text: str) -> Derivation:
-    key, year = path.removeprefix(_FOLDER).removesuffix(".rq").split("/")
-    comments = [line.lstrip("# ").rstrip() for line in text.splitlines() if line.startswith("#")]
-    after = next((c.removeprefix("after:") for c in comments if c.startswith("after:")), "")
-    return Derivation(
-        key=key,
-        year=int(year),
-        says=" ".join(c for c in comments if not c.startswith("after:") and c != "repeats"),
-        after=tuple(name.strip() for name in after.split(",") if name.strip()),
-        repeats="repeats" in comments,
-        arms=read_query(text),
-    )
-
-
-@cache
-def all_derivations() -> tuple[Derivation, ...]:
-    """Every dated text of every derivation, by key and year."""
-    return tuple(_read(path, text) for path, text in sorted(shelf().files.items()) if path.startswith(_FOLDER))
-
-
-@cache
-def derivations(edition: int) -> tuple[Derivation, ...]:
-    """The derivations in force in an edition, each after those it reads. Raises ValueError if they go round in a circle."""
-    in_force = {d.key: d for d in all_derivations() if d.year <= edition}
-    ordered: list[Derivation] = []
-    while len(ordered) < len(in_force):
-        done = {d.key for d in ordered}
-        ready = [d for key, d in in_force.items() if key not in done and all(a in done for a in d.after if a in in_force)]
-        if not ready:
-            raise ValueError("derivations wait for one another: " + ", ".join(sorted(in_force.keys() - done)))
-        ordered.extend(ready)
-    return tuple(ordered)
-
-
-@cache
-def reference(edition: int) -> Graph:
-    """The facts of the book that derivations look up: areas of sizes, metal wiring methods, classes of codes, table rows.
-
-    Rows of tables of which no derivation reads a column stay outside: every installation would carry them.
-    """
-    ontology = shelf().ontology
-    facts = [t for t in ontology if t[1] in {INST + name for name in _REFERENCE_PROPERTIES}]
-    queries = "".join(text for path, text in shelf().files.items() if path.startswith(_FOLDER))
-    spoken = set(re.findall(r"\bcode:(\w+)", queries))
-    read = tuple(TABLES + table.key + "/" for table in tables().values() if spoken.intersection(table.columns))
-    return Graph([*facts, *(t for t in rows_in_force(edition) if t[0].startswith(read))])
-
-
-@cache
-def _reference_index(edition: int) -> Index:
-    return Index(reference(edition))
-
-
-@cache
-def joined(query: str) -> Join | None:
-    """The query of an alternative compiled; None where it is written in a way that only the SPARQL engine answers."""
-    try:
-        return Join(read_where(query))
-    except Unsupported:
-        return None
-
-
-def derive(asserted: Graph, edition: int, like: Derived | None = None) -> Derived:
+def derive(asserted: Graph, edition: int, memory: Memory | None = None) -> Derived:
     """Everything that follows from an asserted graph under the derivations in force in an edition.
 
-    `like` is what follows from a similar graph in the same edition: a derivation that reads nothing which differs concludes the same.
+    `memory` is that of something similar that was derived before.
     """
-    graph = Graph(asserted)
-    because: dict[Triple, Because] = {}
-    known = (graph, reference(edition))
-    for triple, premise in _memberships(asserted):
-        if graph.add(triple):
-            because[triple] = Because(_CLASS_MEMBERSHIP, triple, (premise,), {}, known)
-    index = Index(graph, _reference_index(edition))
-    differing: set[str] | None = None
-    if like is not None:
-        differing = _asked_by(set(graph) ^ (set(like.asserted) | {t for t, reason in like.because.items() if reason.derivation == _CLASS_MEMBERSHIP}))
-    concluded: dict[str, dict[Triple, Because]] = {}
+    deriving = _Deriving(asserted, edition, memory or Memory())
     for derivation in derivations(edition):
-        if like is not None and differing is not None and derivation.reads.isdisjoint(differing):
-            concluded[derivation.iri] = like.concluded[derivation.iri]
-            for triple, reason in like.concluded[derivation.iri].items():
-                if graph.add(triple):
-                    because[triple] = reason
-                    index.add(triple)
-            continue
-        found = concluded[derivation.iri] = _conclude(derivation, index, because, known)
-        if like is not None and differing is not None:
-            differing |= _asked_by(found.keys() ^ like.concluded[derivation.iri].keys())
-    return Derived(asserted, graph, because, known[1], concluded)
+        deriving.conclude(derivation)
+    return deriving.ended()
 
 
-def _asks(arm: Arm) -> frozenset[str]:
-    join = joined(arm.select)
-    return arm.reads | ({_ANYTHING} if join is None or join.reads_anything else frozenset())
+class _Deriving:
+    """One installation while conclusions are added to it.
 
+    What remembered conclusions make of a predicate is known by its number at once; its table is brought up to date when somebody reads it.
+    """
 
-def _asked_by(triples: Iterable[Triple]) -> set[str]:
-    """What a derivation would have to read to notice that these triples came or went."""
-    found = {str(obj) if predicate == TYPE else predicate for _, predicate, obj in triples}
-    return found | {_ANYTHING} if found else found
+    def __init__(self, asserted: Graph, edition: int, memory: Memory) -> None:
+        self._asserted, self._memory = asserted, memory
+        self._graph, self._reference = asserted.copy(), reference(edition)
+        self._known: Known = (self._graph, self._reference)
+        self._concluded = [
+            {triple: Because(_CLASS_MEMBERSHIP, triple, (premise,), {}, self._known) for triple, premise in _memberships(asserted) if self._graph.add(triple)}
+        ]
+        self._numbers = dict(reference_numbers(edition))
+        for predicate, table in list(self._graph.tables.items()):
+            number = self._numbers[predicate] = memory.number((predicate, *[(subject, *objects) for subject, objects in table.by_subject.items()]))
+            self._graph.share(predicate, memory.tables.setdefault((predicate, number), table))
+        for cls, members in self._graph.table(TYPE).by_object.items():
+            self._numbers[str(cls)] = memory.number((cls, *members))
+        self._index = Index(self._reference, self._graph)
+        self._pending: dict[str, list[Conclusions]] = {}
 
+    def conclude(self, derivation: Derivation) -> None:
+        """Run a derivation until nothing new follows."""
+        key = (derivation.iri, *[self._numbers.get(name) for name in derivation.reads])
+        steps = self._memory.steps.get(key)
+        if steps is None:
+            steps = list(self._run(derivation))
+            if ANYTHING not in derivation.reads:
+                self._memory.steps[key] = steps
+        else:
+            for conclusions in steps:
+                self._add(conclusions)
 
-def _conclude(derivation: Derivation, index: Index, because: dict[Triple, Because], known: Known) -> dict[Triple, Because]:
-    """Run a derivation until nothing new follows; all that it concludes."""
-    arms = derivation.arms
-    concluded: dict[Triple, Because] = {}
-    waiting = dict.fromkeys(range(len(arms)))
-    while waiting:
-        number = next(iter(waiting))
-        del waiting[number]
-        new = _run(arms[number], derivation, index, because, known, concluded)
-        if new and derivation.repeats:
-            predicates = {triple[1] for triple in new}
-            waiting.update(dict.fromkeys(n for n, arm in enumerate(arms) if not arm.reads.isdisjoint(predicates)))
-    return concluded
+    def _run(self, derivation: Derivation) -> Iterator[Conclusions]:
+        """Ask its alternatives, those of which what they read grew once more; what was concluded, in this order."""
+        waiting = dict.fromkeys(derivation.alternatives)
+        while waiting:
+            alternative = next(iter(waiting))
+            del waiting[alternative]
+            if alternative.needs <= self._numbers.keys():
+                conclusions = self._ask(alternative)
+                new = self._add(conclusions)
+                if conclusions.pairs:
+                    yield conclusions
+                if new and derivation.repeats:
+                    waiting.update(dict.fromkeys(reader for name in (*new, ANYTHING) for reader in derivation.readers.get(name, ())))
+
+    def ended(self) -> Derived:
+        """All that follows; the tables are kept for what is derived next."""
+        self._bring_up_to_date()
+        for predicate, table in list(self._graph.tables.items()):
+            self._graph.share(predicate, self._memory.tables.setdefault((predicate, self._numbers[predicate]), table))
+        return Derived(self._asserted, self._graph, self._reference, self._memory, tuple(self._concluded))
+
+    def _ask(self, alternative: Alternative) -> Conclusions:
+        numbers = self._numbers
+        key = (*alternative.key, *[numbers.get(name) for name in alternative.reads])
+        found = self._memory.concluded.get(key)
+        if found is None:
+            self._bring_up_to_date()
+            reasons: dict[Triple, Because] = {}
+            for bound in _solutions(alternative, self._index, self._known):
+                for pattern in alternative.arm.conclusions:
+                    triple = fill(pattern, bound)
+                    if triple is not None and triple not in reasons:
+                        reasons[triple] = Because(alternative.derivation, triple, alternative.arm.premises, bound, self._known)
+            found = Conclusions(self._memory.number(tuple(reasons)), reasons)
+            if alternative.join is not None:
+                self._memory.concluded[key] = found
+        return found
+
+    def _add(self, conclusions: Conclusions) -> set[str]:
+        """Add conclusions; the names of which there is more now."""
+        names: set[str] = set()
+        if conclusions.pairs:
+            self._concluded.append(conclusions.reasons)
+        for predicate, pairs in conclusions.pairs.items():
+            old = self._numbers.get(predicate, 0)
+            growth = (predicate, old, conclusions.number)
+            new = self._memory.grown.get(growth)
+            if new is None:
+                new = self._memory.grown[growth] = self._memory.number(growth) if self._grow(predicate, pairs) else old
+            elif new != old:
+                self._pending.setdefault(predicate, []).append(conclusions)
+            if new != old:
+                self._numbers[predicate] = new
+                names.add(predicate)
+                if predicate == TYPE:
+                    for cls in {str(obj) for _, obj in pairs}:
+                        self._numbers[cls] = self._memory.number((cls, self._numbers.get(cls, 0), conclusions.number))
+                        names.add(cls)
+        return names
+
+    def _grow(self, predicate: str, pairs: list[tuple[str, Term]]) -> bool:
+        """Add triples to a table; whether one was new."""
+        self._bring_up_to_date()
+        missing = [(subject, obj) for subject, obj in pairs if (subject, predicate, obj) not in self._graph]
+        if missing:
+            table = self._index.tables[predicate] = self._graph.own(predicate)
+            for subject, obj in missing:
+                table.add(subject, obj)
+        return bool(missing)
+
+    def _bring_up_to_date(self) -> None:
+        """Make the tables that remembered conclusions were not added to yet, or take them over from where they were made."""
+        for predicate, waiting in self._pending.items():
+            known = self._memory.tables.get((predicate, self._numbers[predicate]))
+            if known is not None:
+                self._graph.share(predicate, known)
+            else:
+                table = self._graph.own(predicate)
+                for conclusions in waiting:
+                    for subject, obj in conclusions.pairs[predicate]:
+                        table.add(subject, obj)
+            self._index.tables[predicate] = self._graph.tables[predicate]
+        self._pending.clear()
 
 
 def _memberships(asserted: Graph) -> Iterator[tuple[Triple, Triple]]:
     """Class membership by subclass, with the stated type it rests on."""
-    above = vocabulary().superclasses
-    for triple in asserted:
-        subject, predicate, cls = triple
-        if predicate == TYPE:
-            for parent in sorted(above.get(str(cls), frozenset()) - {str(cls)}):
-                yield (subject, TYPE, parent), triple
+    for subject, classes in asserted.table(TYPE).by_subject.items():
+        for cls in classes:
+            for parent in _above(str(cls)):
+                yield (subject, TYPE, parent), (subject, TYPE, cls)
 
 
-def _run(arm: Arm, derivation: Derivation, index: Index, because: dict[Triple, Because], known: Known, concluded: dict[Triple, Because]) -> list[Triple]:
-    """Run one alternative of a derivation; what newly followed."""
-    graph = known[0]
-    new: list[Triple] = []
-    for bound in _solutions(arm, index, known):
-        for pattern in arm.conclusions:
-            triple = fill(pattern, bound)
-            if triple is None or triple in concluded:
-                continue
-            reason = concluded[triple] = Because(derivation.iri, triple, arm.premises, bound, known)
-            if graph.add(triple):
-                because[triple] = reason
-                index.add(triple)
-                new.append(triple)
-    return new
+@cache
+def _above(cls: str) -> tuple[str, ...]:
+    """The superclasses of a class."""
+    return tuple(sorted(vocabulary().superclasses.get(cls, frozenset()) - {cls}))
 
 
-def _solutions(arm: Arm, index: Index, known: Known) -> Iterator[dict[str, Term]]:
-    join = joined(arm.select)
+def _solutions(alternative: Alternative, index: Index, known: Known) -> Iterator[dict[str, Term]]:
+    join = alternative.join
     if join is None:
-        yield from solutions_by_engine(arm, known)
+        yield from solutions_by_engine(alternative.arm, known)
         return
     for solution in join.solutions(index):
         yield {name: value for name, value in zip(join.names, solution, strict=True) if value is not None}

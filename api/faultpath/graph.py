@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from functools import lru_cache
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 import pyoxigraph as ox
 
@@ -30,36 +30,100 @@ _INTEGER, _DECIMAL, _BOOLEAN, _STRING = (XSD + name for name in ("integer", "dec
 _INTEGER_FORM = re.compile(r"[+-]?[0-9]{1,40}")
 _DECIMAL_FORM = re.compile(r"[+-]?(?:[0-9]{1,40}(?:\.[0-9]{0,40})?|\.[0-9]{1,40})")
 _BOOLEANS = {"true": True, "1": True, "false": False, "0": False}
-_EMPTY: dict[str, list[Term]] = {}
-_NOTHING: list[Term] = []
+_NOTHING: list[Any] = []
+
+
+class Table:
+    """The triples of one predicate: objects by subject, in order, and subjects by object as soon as somebody asks for them."""
+
+    __slots__ = ("_by_object", "by_subject", "size")
+
+    def __init__(self) -> None:
+        self.by_subject: dict[str, list[Term]] = {}
+        self._by_object: dict[Term, list[str]] | None = None
+        self.size = 0
+
+    def add(self, subject: str, obj: Term) -> bool:
+        """Add a triple; False if it was there already."""
+        objects = self.by_subject.get(subject)
+        if objects is None:
+            self.by_subject[subject] = [obj]
+        elif obj in objects:
+            return False
+        else:
+            objects.append(obj)
+        self.size += 1
+        if self._by_object is not None:
+            self._by_object.setdefault(obj, []).append(subject)
+        return True
+
+    @property
+    def by_object(self) -> dict[Term, list[str]]:
+        """The subjects of each object, in order."""
+        found = self._by_object
+        if found is None:
+            found = {}
+            for subject, objects in self.by_subject.items():
+                for obj in objects:
+                    found.setdefault(obj, []).append(subject)
+            # Only when it is whole: other threads may ask for it.
+            self._by_object = found
+        return found
+
+    def copy(self) -> "Table":
+        """A table of its own with the same triples."""
+        other = Table()
+        other.by_subject = {subject: list(objects) for subject, objects in self.by_subject.items()}
+        other.size = self.size
+        return other
+
+
+_NO_TRIPLES = Table()
 
 
 class Graph:
-    """Triples indexed by subject and predicate, in the order in which they were added, each once."""
+    """Triples by predicate, each once. Graphs that are alike share tables: one that is shared is copied before a triple is added to it."""
 
-    __slots__ = ("_by_type", "_spo", "_triples")
+    __slots__ = ("_own", "tables")
 
     def __init__(self, triples: Iterable[Triple] = ()) -> None:
-        self._triples: dict[Triple, None] = {}
-        self._spo: dict[str, dict[str, list[Term]]] = {}
-        self._by_type: dict[str, list[str]] = {}
+        self.tables: dict[str, Table] = {}
+        self._own: set[str] = set()
         for triple in triples:
             self.add(triple)
 
     def add(self, triple: Triple) -> bool:
         """Add a triple; False if it was there already."""
-        if triple in self._triples:
-            return False
-        self._triples[triple] = None
         subject, predicate, obj = triple
-        self._spo.setdefault(subject, {}).setdefault(predicate, []).append(obj)
-        if predicate == TYPE:
-            self._by_type.setdefault(str(obj), []).append(subject)
-        return True
+        return self.own(predicate).add(subject, obj)
+
+    def table(self, predicate: str) -> Table:
+        """The triples of a predicate, to read."""
+        return self.tables.get(predicate, _NO_TRIPLES)
+
+    def own(self, predicate: str) -> Table:
+        """The table of a predicate, to add to."""
+        table = self.tables.get(predicate)
+        if table is None or predicate not in self._own:
+            table = self.tables[predicate] = Table() if table is None else table.copy()
+            self._own.add(predicate)
+        return table
+
+    def share(self, predicate: str, table: Table) -> None:
+        """Take a table that other graphs have too."""
+        self.tables[predicate] = table
+        self._own.discard(predicate)
+
+    def copy(self) -> "Graph":
+        """A graph with the same triples, all tables shared."""
+        other = Graph()
+        other.tables = dict(self.tables)
+        self._own.clear()
+        return other
 
     def values(self, subject: str, predicate: str) -> list[Term]:
         """The objects of `subject predicate`, in order."""
-        return self._spo.get(subject, _EMPTY).get(predicate, _NOTHING)
+        return self.tables.get(predicate, _NO_TRIPLES).by_subject.get(subject, _NOTHING)
 
     def value(self, subject: str, predicate: str) -> Term | None:
         """The first object of `subject predicate`, or None."""
@@ -77,15 +141,18 @@ class Graph:
 
     def instances(self, cls: str) -> list[str]:
         """The subjects typed `cls`, in order."""
-        return self._by_type.get(cls, [])
+        return self.table(TYPE).by_object.get(cls, _NOTHING)
 
     def properties(self, subject: str) -> dict[str, list[Term]]:
         """All predicates of a subject with their objects."""
-        return self._spo.get(subject, _EMPTY)
+        return {predicate: table.by_subject[subject] for predicate, table in self.tables.items() if subject in table.by_subject}
 
     def subjects(self) -> Iterator[str]:
-        """Every subject, in order."""
-        return iter(self._spo)
+        """Every subject, those with a type first."""
+        found = dict.fromkeys(self.table(TYPE).by_subject)
+        for table in self.tables.values():
+            found.update(dict.fromkeys(table.by_subject))
+        return iter(found)
 
     def members(self, head: str) -> list[Term]:
         """The members of an RDF list."""
@@ -96,16 +163,23 @@ class Graph:
         return found
 
     def __contains__(self, triple: Triple) -> bool:
-        return triple in self._triples
+        subject, predicate, obj = triple
+        return obj in self.values(subject, predicate)
 
     def __iter__(self) -> Iterator[Triple]:
-        return iter(self._triples)
+        """Every triple, subject by subject."""
+        found: dict[str, list[Triple]] = {subject: [] for subject in self.subjects()}
+        for predicate, table in self.tables.items():
+            for subject, objects in table.by_subject.items():
+                found[subject].extend([(subject, predicate, obj) for obj in objects])
+        for triples in found.values():
+            yield from triples
 
     def __len__(self) -> int:
-        return len(self._triples)
+        return sum(table.size for table in self.tables.values())
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, Graph) and self._triples.keys() == other._triples.keys()
+        return isinstance(other, Graph) and len(self) == len(other) and all(triple in other for triple in self)
 
     __hash__ = None  # type: ignore[assignment]  # a graph changes; it is no dictionary key
 

@@ -1,42 +1,29 @@
-"""Triples by predicate, both ways, and the steps that try the triples which fit a pattern."""
+"""Tables of triples to be joined, and the steps that try the triples which fit a pattern."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from typing import TypeAlias
 
 from faultpath.expressions import Solution
-from faultpath.graph import Term, Triple
+from faultpath.graph import Graph, Table, Term
 
 _NONE: tuple[()] = ()
+_EMPTY = Table()
 
 
 class Index:
-    """Triples by predicate, both ways. The predicates of a base are shared until a triple is added to them."""
+    """Tables by predicate as a join reads them, and the solutions that it found."""
 
-    __slots__ = ("_own", "by_object", "by_subject", "found", "sizes")
+    __slots__ = ("found", "tables")
 
-    def __init__(self, triples: Iterable[Triple] = (), base: "Index | None" = None) -> None:
-        self.by_subject: dict[str, dict[str, list[Term]]] = dict(base.by_subject) if base else {}
-        self.by_object: dict[str, dict[Term, list[str]]] = dict(base.by_object) if base else {}
-        self.sizes: dict[str, int] = dict(base.sizes) if base else {}
+    def __init__(self, *graphs: Graph) -> None:
+        """The tables of several graphs, no two of which have a predicate in common."""
+        self.tables: dict[str, Table] = {predicate: table for graph in graphs for predicate, table in graph.tables.items()}
         self.found: list[tuple[Term | None, ...]] = []
-        self._own: set[str] = set()
-        for triple in triples:
-            self.add(triple)
-
-    def add(self, triple: Triple) -> None:
-        """Add a triple that is not there yet."""
-        subject, predicate, obj = triple
-        if predicate not in self._own:
-            self._own.add(predicate)
-            self.by_subject[predicate] = {s: list(o) for s, o in self.by_subject.get(predicate, {}).items()}
-            self.by_object[predicate] = {o: list(s) for o, s in self.by_object.get(predicate, {}).items()}
-        self.by_subject[predicate].setdefault(subject, []).append(obj)
-        self.by_object[predicate].setdefault(obj, []).append(subject)
-        self.sizes[predicate] = self.sizes.get(predicate, 0) + 1
 
     def fitting(self, predicate: str, obj: Term | None) -> int:
         """How many triples have the predicate and, if given, the object."""
-        return self.sizes.get(predicate, 0) if obj is None else len(self.by_object.get(predicate, {}).get(obj, _NONE))
+        table = self.tables.get(predicate, _EMPTY)
+        return table.size if obj is None else len(table.by_object.get(obj, _NONE))
 
 
 Step: TypeAlias = Callable[[Solution, Index], bool]  # true ends the search
@@ -56,7 +43,7 @@ def check(p: str, subject: Callable[[Solution], Term], obj: Callable[[Solution],
 
     def link(after: Step) -> Step:
         def step(solution: Solution, index: Index) -> bool:
-            values = index.by_subject.get(p, {}).get(subject(solution), _NONE)  # type: ignore[arg-type]
+            values = index.tables.get(p, _EMPTY).by_subject.get(subject(solution), _NONE)  # type: ignore[arg-type]
             sought = obj(solution)
             if sought in values and (type(sought) is str or any(same(value, sought) for value in values)):
                 return after(solution, index)
@@ -72,7 +59,7 @@ def forward(p: str, subject: Callable[[Solution], Term], place: int) -> Link:
 
     def link(after: Step) -> Step:
         def step(solution: Solution, index: Index) -> bool:
-            for value in index.by_subject.get(p, {}).get(subject(solution), _NONE):  # type: ignore[arg-type]
+            for value in index.tables.get(p, _EMPTY).by_subject.get(subject(solution), _NONE):  # type: ignore[arg-type]
                 solution[place] = value
                 if after(solution, index):
                     return True
@@ -89,8 +76,8 @@ def backward(p: str, obj: Callable[[Solution], Term], place: int) -> Link:
     def link(after: Step) -> Step:
         def step(solution: Solution, index: Index) -> bool:
             sought = obj(solution)
-            for subject in index.by_object.get(p, {}).get(sought, _NONE):
-                if type(sought) is not str and not any(same(value, sought) for value in index.by_subject[p][subject]):
+            for subject in index.tables.get(p, _EMPTY).by_object.get(sought, _NONE):
+                if type(sought) is not str and not any(same(value, sought) for value in index.tables.get(p, _EMPTY).by_subject[subject]):
                     continue
                 solution[place] = subject
                 if after(solution, index):
@@ -107,7 +94,7 @@ def everywhere(p: str, s: int, o: int) -> Link:
 
     def link(after: Step) -> Step:
         def step(solution: Solution, index: Index) -> bool:
-            for subject, values in index.by_subject.get(p, {}).items():
+            for subject, values in index.tables.get(p, _EMPTY).by_subject.items():
                 for value in values:
                     solution[s] = subject
                     solution[o] = value
@@ -125,7 +112,7 @@ def by_bound_predicate(p: int, subject: Callable[[Solution], Term] | None, obj: 
 
     def link(after: Step) -> Step:
         def step(solution: Solution, index: Index) -> bool:
-            triples = index.by_subject.get(solution[p], {})
+            triples = index.tables.get(solution[p], _EMPTY).by_subject
             subjects = triples if subject is None else [x for x in (subject(solution),) if x in triples]
             for found in subjects:
                 for value in triples[found]:  # type: ignore[index]

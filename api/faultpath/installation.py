@@ -7,6 +7,7 @@ it is complete, every terminal that something lands on is listed. What is read f
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cache
 from itertools import islice
 from typing import Any, cast
 
@@ -111,7 +112,7 @@ def _name_parts(part: Part, cls: str, name: str, defaults: bool) -> None:
     """Give every part an id and a kind, and say of every list whether it is complete."""
     part.setdefault("id", name)
     part.setdefault("kind", short(cls))
-    lists = [key for key, prop in vocabulary().document_properties(cls).items() if prop.kind == "list"]
+    lists = vocabulary().list_keys(cls)
     if lists:
         given = part.get("complete")
         part["complete"] = sorted(given if given is not None else [key for key in lists if defaults and key in part])
@@ -149,7 +150,7 @@ def _state_part_conventions(part: Part, cls: str) -> None:
 
 def _list_terminals(document: Part) -> None:
     """Write terminals by their full id and list those that something lands on with their equipment."""
-    words = {kebab(short(cls)) for cls in vocabulary().subclasses[_TERMINAL]}
+    words = _terminal_words()
     equipment = {item["id"]: item for item in document.get("equipment", [])}
 
     def listed(reference: str) -> None:
@@ -172,6 +173,11 @@ def _list_terminals(document: Part) -> None:
     for body in document.get("metalBodies", []):
         for reference in body.get("bondedTo", []):
             listed(reference)
+
+
+@cache
+def _terminal_words() -> frozenset[str]:
+    return frozenset(kebab(short(cls)) for cls in vocabulary().subclasses[_TERMINAL])
 
 
 # Graph and back
@@ -214,10 +220,11 @@ def _triples(part: Part, cls: str) -> Iterator[Triple]:
     yield node, TYPE, class_of(part, cls)
     for key in part.get("complete", []):
         yield node, COMPLETE, properties[key].iri
-    for key, prop in properties.items():
-        if key not in part:
+    for key, written in part.items():
+        prop = properties.get(key)
+        if prop is None:
             continue
-        for value in part[key] if isinstance(part[key], list) else [part[key]]:
+        for value in written if isinstance(written, list) else [written]:
             if prop.nested:
                 yield node, prop.iri, iri_of(value["id"])
                 yield from _triples(value, prop.range)

@@ -6,7 +6,7 @@ the pattern that the fewest triples fit, so it is compiled once for each pattern
 
 from collections.abc import Callable, Sequence
 
-from faultpath.algebra import Bind, Element, Exists, Expression, Filter, Group, Maybe, Unsupported, Values
+from faultpath.algebra import Bind, Call, Element, Exists, Expression, Filter, Group, Maybe, Unsupported, Values
 from faultpath.expressions import (
     ExpressionError,
     Solution,
@@ -25,11 +25,14 @@ from faultpath.index import Index, Link, Step, backward, by_bound_predicate, che
 from faultpath.patterns import Pattern, Variable
 from faultpath.terms import TYPE
 
+ANYTHING = "*"  # read by what asks for any property
+
 
 class Join:
     """A compiled WHERE clause; `names` are its variables in the order of its solutions.
 
-    `reads_anything` says that it asks for any property or any class, not only for those that it names.
+    `reads` are the predicates and classes that it asks about, rdf:type where it asks for any class, ANYTHING where for any property. Without
+    each of those in `needs` there is no solution.
     """
 
     def __init__(self, group: Group) -> None:
@@ -45,7 +48,8 @@ class Join:
         self._needed = [_fixed(element) for element in group if isinstance(element, tuple) and not isinstance(element[1], Variable)]
         self._sought = [_fixed(group[n]) for n in self._starts]  # type: ignore[arg-type]
         self._chains: dict[int, Step] = {}
-        self.reads_anything = any(isinstance(p, Variable) or (p == TYPE and isinstance(o, Variable)) for _, p, o in every_pattern(group))
+        self.reads = frozenset(name for pattern in every_pattern(group) for name in _asked(pattern, _possible(group)))
+        self.needs = frozenset(str(obj) if predicate == TYPE and obj is not None else predicate for predicate, obj in self._needed)
         self._chain(self._starts[0] if self._starts else -1)
 
     def solutions(self, index: Index) -> list[tuple[Term | None, ...]]:
@@ -257,6 +261,42 @@ class _Compiler:
             return step
 
         return link
+
+
+# What is read
+
+
+def _asked(pattern: Pattern, possible: dict[str, frozenset[str]]) -> frozenset[str]:
+    """The predicates and classes that a pattern asks about."""
+    _, predicate, obj = pattern
+    if isinstance(predicate, Variable):
+        return possible.get(predicate.name, frozenset((ANYTHING,)))
+    if predicate != TYPE:
+        return frozenset((str(predicate),))
+    return possible.get(obj.name, frozenset((TYPE,))) if isinstance(obj, Variable) else frozenset((str(obj),))
+
+
+def _possible(group: Group) -> dict[str, frozenset[str]]:
+    """The IRIs that a variable can stand for, where the group names them: by `IN`, or as the outcomes of a binding."""
+    found: dict[str, frozenset[str]] = {}
+    for element in group:
+        if isinstance(element, Bind):
+            outcomes = _outcomes(element.expression)
+            if outcomes is not None:
+                found[element.name] = outcomes
+        elif isinstance(element, Filter) and isinstance(element.expression, Call) and element.expression.name == "IN":
+            variable, *listed = element.expression.operands
+            if isinstance(variable, Variable) and all(isinstance(one, str) for one in listed):
+                found[variable.name] = frozenset(map(str, listed))
+    return found
+
+
+def _outcomes(expression: Expression) -> frozenset[str] | None:
+    """The IRIs that an expression can come to; none where it can come to something else."""
+    if isinstance(expression, Call) and expression.name == "IF":
+        yes, no = (_outcomes(operand) for operand in expression.operands[1:])
+        return None if yes is None or no is None else yes | no
+    return frozenset((expression,)) if isinstance(expression, str) else None
 
 
 # Order

@@ -14,7 +14,7 @@ from faultpath.rulebook import Condition, Group, Leaf, Text
 from faultpath.terms import COMPLETE, TYPE
 from faultpath.vocabulary import Path, Step, vocabulary
 
-Compiled: TypeAlias = Callable[["Bench", str], Assessment]
+Compiled: TypeAlias = Callable[["View"], Assessment]
 _COMBINE = {"all": all_of, "any": any_of}
 # By IRI, not by value: hashing a whole condition tree costs more than judging it.
 _texts: dict[str, tuple[tuple[Compiled, ...], Compiled]] = {}
@@ -22,28 +22,12 @@ _texts: dict[str, tuple[tuple[Compiled, ...], Compiled]] = {}
 
 @dataclass(frozen=True, slots=True)
 class Walk:
-    """What a path meets from a node: the values at its end, the triples walked, and the gaps on the way."""
+    """What a path meets from a node: the values at its end, the triples walked, the gaps on the way, and the nodes whose triples were read."""
 
     values: tuple[Term, ...]
     evidence: tuple[Triple, ...]
     gaps: tuple[Gap, ...]
-
-
-@dataclass
-class Bench:
-    """A graph on the judge's bench, with what was already walked and assessed on it."""
-
-    graph: Graph
-    walks: dict[tuple[Path, str], Walk] = field(default_factory=dict)
-    assessed: dict[tuple[str, str], Assessment] = field(default_factory=dict)
-
-    def walk(self, path: Path, start: str) -> Walk:
-        """Walk a path from a node, once."""
-        key = (path, start)
-        found = self.walks.get(key)
-        if found is None:
-            found = self.walks[key] = _walk(self.graph, path, start)
-        return found
+    read: frozenset[str]
 
 
 @dataclass(frozen=True)
@@ -66,22 +50,63 @@ class Judgement:
         return tuple(dict.fromkeys([*found, *(t for part in self.parts() for t in part.all_evidence())]))
 
 
+@dataclass(frozen=True, slots=True)
+class View:
+    """What is found from one node of a graph: walks by path, assessments by condition, judgements by text, each made once."""
+
+    graph: Graph
+    node: str
+    walks: dict[Path, Walk] = field(default_factory=dict)
+    assessed: dict[str, Assessment] = field(default_factory=dict)
+    judged: dict[str, Judgement] = field(default_factory=dict)
+
+    def walk(self, path: Path) -> Walk:
+        """Walk a path from the node."""
+        found = self.walks.get(path)
+        if found is None:
+            found = self.walks[path] = _walk(self.graph, path, self.node)
+        return found
+
+
+@dataclass(frozen=True)
+class Bench:
+    """A graph on the judge's bench, with what was already found from each node."""
+
+    graph: Graph
+    views: dict[str, View] = field(default_factory=dict)
+
+    def view(self, node: str) -> View:
+        """What is found from a node."""
+        found = self.views.get(node)
+        if found is None:
+            found = self.views[node] = View(self.graph, node)
+        return found
+
+
 def targets(graph: Graph, text: Text) -> list[str]:
     """The nodes that a text speaks about, in the order of the graph."""
-    return list(dict.fromkeys(graph.instances(text.target)))
+    return graph.instances(text.target)
 
 
 def judge(bench: Bench, text: Text, node: str) -> Judgement:
     """Judge one text on one node of its target class."""
+    view = bench.view(node)
+    found = view.judged.get(text.iri)
+    if found is None:
+        found = view.judged[text.iri] = _judge(view, text)
+    return found
+
+
+def _judge(view: View, text: Text) -> Judgement:
     conditions_outside, required = _compiled_text(text)
-    outside = tuple(assess(bench, node) for assess in conditions_outside)
-    beyond = any_of(assessment.outcome for assessment in outside) if outside else Outcome.FAILS
+    outside = tuple([assess(view) for assess in conditions_outside])
+    beyond = any_of([assessment.outcome for assessment in outside]) if outside else Outcome.FAILS
     if beyond is Outcome.HOLDS:
-        return Judgement(text, node, Outcome.NOT_APPLICABLE, outside, None)
-    requirement = required(bench, node)
+        return Judgement(text, view.node, Outcome.NOT_APPLICABLE, outside, None)
+    requirement = required(view)
     # Whether the rule applies at all must be known before its holding or failing can be told.
     outcome = Outcome.UNDECIDED if beyond is Outcome.UNDECIDED else requirement.outcome
-    return Judgement(text, node, outcome, outside, requirement)
+    return Judgement(text, view.node, outcome, outside, requirement)
 
 
 def _compiled_text(text: Text) -> tuple[tuple[Compiled, ...], Compiled]:
@@ -93,15 +118,14 @@ def _compiled_text(text: Text) -> tuple[tuple[Compiled, ...], Compiled]:
 
 
 def _compile(condition: Condition) -> Compiled:
-    """A condition as a closure that assesses each node of a bench once."""
+    """A condition as a closure that assesses each view once."""
     assess = _compile_group(condition) if isinstance(condition, Group) else _compile_leaf(condition)
     iri = condition.iri
 
-    def once(bench: Bench, node: str) -> Assessment:
-        key = (iri, node)
-        found = bench.assessed.get(key)
+    def once(view: View) -> Assessment:
+        found = view.assessed.get(iri)
         if found is None:
-            found = bench.assessed[key] = assess(bench, node)
+            found = view.assessed[iri] = assess(view)
         return found
 
     return once
@@ -113,16 +137,16 @@ def _compile_group(group: Group) -> Compiled:
     if group.combine == "not":
         inner = parts[0]
 
-        def turned(bench: Bench, node: str) -> Assessment:
-            assessment = inner(bench, node)
-            return Assessment(iri, node, negation(assessment.outcome), (assessment,))
+        def turned(view: View) -> Assessment:
+            assessment = inner(view)
+            return Assessment(iri, view.node, negation(assessment.outcome), (assessment,))
 
         return turned
     combine = _COMBINE[group.combine]
 
-    def combined(bench: Bench, node: str) -> Assessment:
-        assessments = tuple(part(bench, node) for part in parts)
-        return Assessment(iri, node, combine(a.outcome for a in assessments), assessments)
+    def combined(view: View) -> Assessment:
+        assessments = tuple([part(view) for part in parts])
+        return Assessment(iri, view.node, combine([assessment.outcome for assessment in assessments]), assessments)
 
     return combined
 
@@ -135,10 +159,10 @@ def _compile_leaf(leaf: Leaf) -> Compiled:
         return _compile_comparison(leaf)
     decide = _decider(leaf)
 
-    def assess(bench: Bench, node: str) -> Assessment:
-        walk = bench.walk(path, node)
+    def assess(view: View) -> Assessment:
+        walk = view.walk(path)
         outcome = decide(walk.values, bool(walk.gaps))
-        return Assessment(iri, node, outcome, (), walk.values, walk.evidence, walk.gaps)
+        return Assessment(iri, view.node, outcome, (), walk.values, walk.evidence, walk.gaps)
 
     return assess
 
@@ -147,12 +171,12 @@ def _compile_comparison(leaf: Leaf) -> Compiled:
     path, iri = leaf.path, leaf.iri
     other = (Step(str(leaf.arguments[0])),)
 
-    def assess(bench: Bench, node: str) -> Assessment:
-        left, right = bench.walk(path, node), bench.walk(other, node)
+    def assess(view: View) -> Assessment:
+        left, right = view.walk(path), view.walk(other)
         gaps = left.gaps + right.gaps
         broken = any(not _at_most(a, b) for a in left.values for b in right.values)
         outcome = Outcome.FAILS if broken else Outcome.UNDECIDED if gaps else Outcome.HOLDS
-        return Assessment(iri, node, outcome, (), left.values + right.values, left.evidence + right.evidence, gaps)
+        return Assessment(iri, view.node, outcome, (), left.values + right.values, left.evidence + right.evidence, gaps)
 
     return assess
 
@@ -191,6 +215,7 @@ def _walk(graph: Graph, path: Path, start: str) -> Walk:
     frontier: list[Term] = [start]
     evidence: dict[Triple, None] = {}
     gaps: dict[Gap, None] = {}
+    read: set[str] = set()
     for step in path:
         reached: dict[Term, None] = {}
         name = step.property
@@ -199,6 +224,7 @@ def _walk(graph: Graph, path: Path, start: str) -> Walk:
             if is_literal(node):
                 continue
             subject = str(node)
+            read.add(subject)
             values = graph.values(subject, name)
             for value in values:
                 evidence[(subject, name, value)] = None
@@ -214,7 +240,7 @@ def _walk(graph: Graph, path: Path, start: str) -> Walk:
                     evidence[member] = None
                     gaps[Gap(subject, name)] = None
         frontier = list(reached)
-    return Walk(tuple(frontier), tuple(evidence), tuple(gaps))
+    return Walk(tuple(frontier), tuple(evidence), tuple(gaps), frozenset(read))
 
 
 def missing_facts(bench: Bench, gap: Gap) -> tuple[Gap, ...]:
@@ -229,7 +255,7 @@ def _settle(bench: Bench, gap: Gap, seen: frozenset[Gap]) -> tuple[Gap, ...]:
     if gap in seen:
         return ()
     for path in stated.settled_by:
-        waiting = bench.walk(path, gap.node).gaps
+        waiting = bench.view(gap.node).walk(path).gaps
         found = tuple(dict.fromkeys(fact for inner in waiting for fact in _settle(bench, inner, seen | {gap})))
         if found:
             return found

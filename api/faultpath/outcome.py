@@ -24,23 +24,29 @@ class Outcome(StrEnum):
 
 def all_of(outcomes: Iterable[Outcome]) -> Outcome:
     """Fails if one fails, else undecided if one is, else holds."""
-    found = set(outcomes)
-    if Outcome.FAILS in found:
-        return Outcome.FAILS
-    return Outcome.UNDECIDED if Outcome.UNDECIDED in found else Outcome.HOLDS
+    return _decided_by(Outcome.FAILS, outcomes, Outcome.HOLDS)
 
 
 def any_of(outcomes: Iterable[Outcome]) -> Outcome:
     """Holds if one holds, else undecided if one is, else fails."""
-    found = set(outcomes)
-    if Outcome.HOLDS in found:
-        return Outcome.HOLDS
-    return Outcome.UNDECIDED if Outcome.UNDECIDED in found else Outcome.FAILS
+    return _decided_by(Outcome.HOLDS, outcomes, Outcome.FAILS)
+
+
+def _decided_by(decisive: Outcome, outcomes: Iterable[Outcome], otherwise: Outcome) -> Outcome:
+    found = otherwise
+    for outcome in outcomes:
+        if outcome is decisive:
+            return decisive
+        if outcome is Outcome.UNDECIDED:
+            found = outcome
+    return found
 
 
 def negation(outcome: Outcome) -> Outcome:
     """Holds becomes fails and the other way round; undecided stays."""
-    return {Outcome.HOLDS: Outcome.FAILS, Outcome.FAILS: Outcome.HOLDS}.get(outcome, outcome)
+    if outcome is Outcome.HOLDS:
+        return Outcome.FAILS
+    return Outcome.HOLDS if outcome is Outcome.FAILS else outcome
 
 
 class Gap(NamedTuple):

@@ -21,6 +21,7 @@ from faultpath.terms import (
     SH,
     SUBCLASS,
     TYPE,
+    XSD,
     short,
 )
 
@@ -84,6 +85,8 @@ class Vocabulary:
     codes: dict[str, dict[str, str]]
     kinds: dict[str, str]
     _documented: dict[str, dict[str, Property]] = field(default_factory=dict, compare=False, repr=False)
+    _nested: dict[str, dict[str, Property]] = field(default_factory=dict, compare=False, repr=False)
+    _lists: dict[str, tuple[str, ...]] = field(default_factory=dict, compare=False, repr=False)
 
     def is_a(self, cls: str, other: str) -> bool:
         """Whether `cls` is `other` or one of its subclasses."""
@@ -96,6 +99,24 @@ class Vocabulary:
             family = self.subclasses[cls] | self.superclasses[cls]
             found = self._documented[cls] = {p.key: p for p in self.properties.values() if not p.derived_by and p.domain in family}
         return found
+
+    def nested_properties(self, cls: str) -> dict[str, Property]:
+        """Those among them whose values are parts written inside."""
+        found = self._nested.get(cls)
+        if found is None:
+            found = self._nested[cls] = {key: prop for key, prop in self.document_properties(cls).items() if prop.nested}
+        return found
+
+    def list_keys(self, cls: str) -> tuple[str, ...]:
+        """The keys of those among them that are lists."""
+        found = self._lists.get(cls)
+        if found is None:
+            found = self._lists[cls] = tuple(key for key, prop in self.document_properties(cls).items() if prop.kind == "list")
+        return found
+
+    def is_reference(self, prop: Property) -> bool:
+        """Whether a document writes a property as the id of another part."""
+        return not (prop.nested or prop.range.startswith(XSD) or self.is_a(prop.range, CODE_WORD))
 
     def item_kinds(self, cls: str) -> dict[str, str]:
         """The kinds of a listed class, by the word that documents use; empty where there is nothing to choose."""

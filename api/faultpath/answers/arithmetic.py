@@ -6,7 +6,8 @@ from pydantic import Field
 
 from faultpath.answers.findings import shown
 from faultpath.answers.record import Answer
-from faultpath.derive import Derived, all_derivations
+from faultpath.derivations import all_derivations
+from faultpath.derive import Derived
 from faultpath.graph import Term, Triple, is_literal
 from faultpath.installation import id_of
 from faultpath.tables import Table, tables

@@ -37,7 +37,7 @@ class Causes:
         """Parts that their owner has only one of go by their owner's id."""
         nested = [p.iri for p in vocabulary().properties.values() if p.nested and not p.many]
         graphs = (self._after.asserted, self._before.asserted)
-        return {str(value): id_of(s) for g in graphs for s in g.subjects() for iri in nested for value in g.values(s, iri)}
+        return {str(value): id_of(s) for g in graphs for iri in nested for s, values in g.table(iri).by_subject.items() for value in values}
 
     def of(self, was: Judgement | None, now: Judgement | None) -> list[Cause]:
         """Why a judgement changed: for each condition that flipped, the facts behind it that came or went."""

@@ -10,7 +10,8 @@ from pydantic import Field
 from faultpath.answers.reasons import MissingFact, conditions_of, is_exception, missing_fact, sentence, undecided
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
 from faultpath.assessment import Assessed, Law, assess
-from faultpath.derive import Because, all_derivations
+from faultpath.derivations import all_derivations
+from faultpath.derive import Because
 from faultpath.graph import Term, Triple, decimal_text, is_literal
 from faultpath.installation import Installation, id_of
 from faultpath.judge import Judgement
@@ -138,7 +139,7 @@ def assess_request(installation: Installation, law: Law, only: Collection[str] =
 
 def known_nodes(installation: Installation, about: Collection[str]) -> set[str]:
     """The IRIs of the parts asked about. Raises BadInput for an id that the document does not have."""
-    known = {id_of(node): node for node in installation.graph.subjects()}
+    known = {id_of(node): node for node in installation.graph.subjects()} if about else {}
     for index, identifier in enumerate(about):
         if identifier not in known:
             raise BadInput([Problem(f"/about/{index}", f"Nothing has the id {identifier!r}.", "Expected ids of the document.", nearest(identifier, known))])

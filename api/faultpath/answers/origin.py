@@ -88,7 +88,7 @@ def _stage(derived: Derived, bench: Bench, node: str) -> Stage:
     reasons: list[Triple] = [(node, p, v) for p, v in ((role_property, role), (side_property, side)) if p and v is not None]
     for disconnect in graph.iris(node, _DISCONNECT):
         reasons += [(disconnect, _STANDING, v) for v in graph.values(disconnect, _STANDING)]
-    gaps = [gap for p in (side_property, role_property) if p for gap in bench.walk((Step(p),), node).gaps]
+    gaps = [gap for p in (side_property, role_property) if p for gap in bench.view(node).walk((Step(p),)).gaps]
     missing = dict.fromkeys(fact for gap in gaps for fact in missing_facts(bench, Gap(gap.node, gap.property)))
     kind = next(iter(derived.asserted.iris(node, TYPE)), "")
     return Stage(

@@ -1,12 +1,13 @@
 """The fewest facts to find out on site that settle what cannot be decided, and what each answer would mean."""
 
 from collections.abc import Collection, Iterator, Sequence
+from decimal import Decimal
 
 from pydantic import Field
 
 from faultpath.answers.reasons import missing_fact, undecided
 from faultpath.answers.record import Answer
-from faultpath.derive import derivations
+from faultpath.derivations import derivations
 from faultpath.graph import Term
 from faultpath.installation import id_of
 from faultpath.outcome import Gap, Outcome
@@ -14,7 +15,6 @@ from faultpath.planning.states import Pair, State, States
 from faultpath.rulebook import Leaf, text_conditions
 from faultpath.terms import XSD
 from faultpath.vocabulary import vocabulary
-from faultpath.work.change import read_change
 
 _MOST_NUMBERS = 4
 _MOST_TRIED = 5_000
@@ -100,33 +100,32 @@ def _fact(states: States, gap: Gap, pairs: Collection[Pair]) -> FactToFind:
     fact = missing_fact(gap)
     answers = []
     for words, value in _possible(states.start, gap) if not states.exhausted else ():
-        state = states.after(read_change([{"work": "alter-part", "part": fact.about, "facts": {fact.fact: value}}]))
-        if state is None:
-            continue
+        state = states.knowing(gap, value)
         decided = [(rule, node) for rule, node in pairs if state.outcomes.get((rule, node), Outcome.NOT_APPLICABLE) is not Outcome.UNDECIDED]
         found = [Settled(rule=r, about=id_of(n), outcome=state.outcomes.get((r, n), Outcome.NOT_APPLICABLE)) for r, n in decided]
         answers.append(PossibleAnswer(answer=words, decides=found))
     return FactToFind(about=fact.about, fact=fact.fact, ask=fact.ask, answers=answers)
 
 
-def _possible(state: State, gap: Gap) -> Iterator[tuple[str, object]]:
+def _possible(state: State, gap: Gap) -> Iterator[tuple[str, Term]]:
     """The possible values of a missing fact with the words for them; none for a list, a reference or a part to describe."""
     prop = vocabulary().properties[gap.property]
     codes = vocabulary().codes.get(prop.range)
     if prop.kind == "list" or prop.nested:
         return
     if codes is not None and len(codes) <= 20:
-        yield from ((vocabulary().labels[iri], word) for word, iri in codes.items())
+        yield from ((vocabulary().labels[iri], iri) for iri in codes.values())
     elif prop.range == XSD + "boolean":
         yield from (("yes", True), ("no", False))
     elif prop.range in (XSD + "integer", XSD + "decimal"):
         numbers = _thresholds(state, gap.property)
+        as_stated = Decimal if prop.range == XSD + "decimal" else int
         for lower, number in zip([None, *numbers], numbers, strict=False):
             if number > 1 and (lower is None or number - lower > 1):
-                yield (f"less than {number}" if lower is None else f"between {lower} and {number}"), number - 1
-            yield str(number), number
+                yield (f"less than {number}" if lower is None else f"between {lower} and {number}"), as_stated(number - 1)
+            yield str(number), as_stated(number)
         if numbers:
-            yield f"more than {numbers[-1]}", numbers[-1] + 1
+            yield f"more than {numbers[-1]}", as_stated(numbers[-1] + 1)
 
 
 def _thresholds(state: State, property_iri: str) -> list[int]:
@@ -142,5 +141,5 @@ def _thresholds(state: State, property_iri: str) -> list[int]:
         for arm in derivation.arms:
             if property_iri in arm.reads:
                 beside = [iri for iri in arm.reads if iri != property_iri and iri in properties and properties[iri].range in (XSD + "integer", XSD + "decimal")]
-                found.update(value for iri in beside for node in graph.subjects() for value in graph.values(node, iri))
+                found.update(value for iri in beside for values in graph.table(iri).by_subject.values() for value in values)
     return sorted(n for n in found if isinstance(n, int) and not isinstance(n, bool))[:_MOST_NUMBERS]

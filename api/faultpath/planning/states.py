@@ -2,12 +2,13 @@
 
 import json
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from faultpath.assessment import Assessed, Law, assess
+from faultpath.graph import Term
 from faultpath.installation import Installation
-from faultpath.outcome import Outcome
+from faultpath.outcome import Gap, Outcome
 from faultpath.problems import BadInput
 from faultpath.rulebook import Remedy, Rule
 from faultpath.terms import INST
@@ -48,8 +49,7 @@ class State:
     @cached_property
     def returns(self) -> frozenset[str]:
         """The equipment whose metal is known to have a way back for fault current."""
-        graph = self.assessed.derived.graph
-        return frozenset(node for node in graph.subjects() if (node, _RETURN, True) in graph)
+        return frozenset(node for node, values in self.assessed.derived.graph.table(_RETURN).by_subject.items() if True in values)
 
     def is_worse_than(self, start: "State") -> bool:
         """Whether something fails that did not, or equipment that is still there lost its way back for fault current."""
@@ -107,29 +107,38 @@ class States:
     """The states that were looked at, by the set of their steps; at most so many are judged."""
 
     def __init__(self, installation: Installation, law: Law, most: int) -> None:
-        self._installation, self._law, self._most = installation, law, most
+        self._installation, self._law = installation, law
         self.start = State((), assess(installation, law))
         self._sizes: dict[str, str] = {}  # taken before; looked up anew where they turn out to be others
         self._known: dict[frozenset[str], State | None] = {frozenset(): self.start}
+        self._left = most
 
     @property
     def exhausted(self) -> bool:
         """Whether no further state may be judged."""
-        return len(self._known) > self._most
+        return self._left <= 0
 
     def after(self, steps: Sequence[Work], like: State | None = None) -> State | None:
         """The state after steps, None where one of them does not fit."""
         key = frozenset(map(text_of, steps))
         if key not in self._known:
+            self._left -= 1
             self._known[key] = self._judge(tuple(steps), like or self.start)
         return self._known[key]
 
+    def knowing(self, fact: Gap, value: Term) -> State:
+        """The start, one more fact known."""
+        self._left -= 1
+        graph = self._installation.graph.copy()
+        graph.add((fact.node, fact.property, value))
+        return State((), assess(replace(self._installation, graph=graph), self._law, like=self.start.assessed))
+
     def _judge(self, steps: tuple[Work, ...], like: State) -> State | None:
         try:
-            worked = carry_out(self._installation, steps, self._law.edition, like.assessed.derived, self._sizes)
+            worked = carry_out(self._installation, steps, self._law.edition, like.assessed.derived.memory, self._sizes)
             assessed = assess(worked.installation, self._law, like=like.assessed)
             if worked.sizes and required_sizes(assessed.derived.graph, list(worked.sizes)) != worked.sizes:
-                worked = carry_out(self._installation, steps, self._law.edition, like.assessed.derived)
+                worked = carry_out(self._installation, steps, self._law.edition, like.assessed.derived.memory)
                 assessed = assess(worked.installation, self._law, like=like.assessed)
         except BadInput:
             return None

@@ -7,7 +7,7 @@ from typing import Annotated, Any, TypeAlias, Union, cast, get_args
 
 from pydantic import Discriminator, Tag, TypeAdapter, ValidationError
 
-from faultpath.derive import Derived, derive
+from faultpath.derive import Memory, derive
 from faultpath.graph import Graph
 from faultpath.installation import Installation, iri_of, read_document
 from faultpath.models import explain
@@ -133,14 +133,14 @@ class Worked:
     sizes: dict[str, str]
 
 
-def carry_out(installation: Installation, change: Sequence[Work], edition: int, like: Derived | None = None, sizes: Mapping[str, str] = _NO_SIZES) -> Worked:
+def carry_out(installation: Installation, change: Sequence[Work], edition: int, memory: Memory | None = None, sizes: Mapping[str, str] = _NO_SIZES) -> Worked:
     """Do planned work on an installation, conductors without a size taking what the tables of an edition ask for. Raises BadInput.
 
-    `like` is what follows from a similar installation, and only saves time. `sizes` are taken instead of looking them up; who gives them
+    `memory` is that of deriving from a similar installation. `sizes` are taken instead of looking them up; who gives them
     checks them.
     """
     try:
-        return _carry_out(installation, change, edition, like, sizes)
+        return _carry_out(installation, change, edition, memory, sizes)
     except BadInput as bad:
         if bad.kind == "bad-change":
             raise
@@ -148,7 +148,7 @@ def carry_out(installation: Installation, change: Sequence[Work], edition: int, 
         raise
 
 
-def _carry_out(installation: Installation, change: Sequence[Work], edition: int, like: Derived | None = None, sizes: Mapping[str, str] = _NO_SIZES) -> Worked:
+def _carry_out(installation: Installation, change: Sequence[Work], edition: int, memory: Memory | None = None, sizes: Mapping[str, str] = _NO_SIZES) -> Worked:
     site = Site(installation)
     done: dict[str, int] = {}
     for number, step in enumerate(change):
@@ -163,9 +163,10 @@ def _carry_out(installation: Installation, change: Sequence[Work], edition: int,
             found = "The document, as the change leaves it here, is no installation any more."
             raise _bad([Problem(pointer(["change", number]), found, "Expected facts and operations that fit the schema of installations.")]) from error
         done.update(dict.fromkeys(site.touched, number))
+        site.forget_places()
     unsized = [identifier for identifier in site.unsized if identifier in site.places()]
     if unsized and not all(identifier in sizes for identifier in unsized):
-        sizes = _sizes(read_document(site.document, defaults=False), unsized, edition, like)
+        sizes = _sizes(read_document(site.document, defaults=False), unsized, edition, memory)
     taken = {identifier: sizes[identifier] for identifier in unsized if sizes.get(identifier)}
     for identifier, size in taken.items():
         site.places()[identifier].part["size"] = size
@@ -182,9 +183,9 @@ def _blame(installation: Installation, change: Sequence[Work], edition: int) -> 
             raise _bad(told) from bad
 
 
-def _sizes(installation: Installation, unsized: Sequence[str], edition: int, like: Derived | None) -> dict[str, str]:
+def _sizes(installation: Installation, unsized: Sequence[str], edition: int, memory: Memory | None) -> dict[str, str]:
     """The size that the tables ask of each conductor that waits for it, empty where that cannot be told."""
-    return required_sizes(derive(installation.graph, edition, like).graph, unsized)
+    return required_sizes(derive(installation.graph, edition, memory).graph, unsized)
 
 
 def required_sizes(graph: Graph, conductors: Sequence[str]) -> dict[str, str]:

@@ -3,10 +3,10 @@
 from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
-from faultpath.consistency import Part, class_of, walk
+from faultpath.consistency import Part, class_of, parts
 from faultpath.installation import Installation, plain_part
 from faultpath.problems import nearest
-from faultpath.terms import CODE_WORD, INST, INSTALLATION, XSD
+from faultpath.terms import INST, INSTALLATION
 from faultpath.vocabulary import vocabulary
 
 
@@ -42,13 +42,7 @@ class Site:
         """Every part by its id."""
         if self._places is None:
             self._places = {}
-            owners: dict[str, Part] = {"": self.document}
-            for at, cls, part in walk(self.document):
-                owners[at] = part
-                above, _, key = at.rpartition("/")
-                if key.isdigit():
-                    above, _, key = above.rpartition("/")
-                self._places[part["id"]] = Place(part, class_of(part, cls), owners[above] if at else None, key)
+            self._note(self.document, INSTALLATION, None, "")
         return self._places
 
     def find(self, key: str, identifier: str, *kinds: str) -> Part:
@@ -80,6 +74,19 @@ class Site:
         """The runs that start or end at equipment or a source."""
         return [run for run in self.document.get("runs", []) if start in (None, run["from"]) and end in (None, run["to"])]
 
+    def _note(self, part: Part, cls: str, owner: Part | None, key: str) -> None:
+        """Note the place of a part and of what is written inside it, once places were asked for."""
+        if self._places is not None:
+            self._places[part["id"]] = Place(part, class_of(part, cls), owner, key)
+            for prop, _, inner in parts(part, cls):
+                self._note(inner, prop.range, part, prop.key)
+
+    def _forget(self, part: Part, cls: str) -> None:
+        if self._places is not None:
+            self._places.pop(part["id"], None)
+            for prop, _, inner in parts(part, cls):
+                self._forget(inner, prop.range)
+
     # Changing
 
     def new_id(self, key: str, identifier: str) -> str:
@@ -97,7 +104,7 @@ class Site:
         return name
 
     def forget_places(self) -> None:
-        """Look parts up anew: the document was changed from outside."""
+        """Look parts up anew: the document was changed, or parts were given other ids."""
         self._places = None
 
     def add(self, list_key: str, part: Part, owner: Part | None = None) -> Part:
@@ -106,7 +113,7 @@ class Site:
         cls = INSTALLATION if owner is None else self.places()[owner["id"]].cls
         written = plain_part(part, vocabulary().document_properties(cls)[list_key].range)
         holder.setdefault(list_key, []).append(written)
-        self._places = None
+        self._note(written, vocabulary().document_properties(cls)[list_key].range, holder, list_key)
         self.touched[written["id"]] = None
         return written
 
@@ -118,7 +125,7 @@ class Site:
 
     def remove(self, identifier: str) -> None:
         """Take a part out of the list or object that it is written in."""
-        part, _, owner, key = self.places()[identifier]
+        part, cls, owner, key = self.places()[identifier]
         if owner is None:
             raise Unfit("", "The whole installation cannot be removed.", "Expected a part of it.")
         if isinstance(owner[key], list):
@@ -126,7 +133,7 @@ class Site:
         else:
             del owner[key]
         self.touched[identifier] = None
-        self._places = None
+        self._forget(part, cls)
 
     def leave(self, terminals: Iterable[str]) -> None:
         """Forget terminals that were listed only because something landed on them, if nothing does any more."""
@@ -139,11 +146,10 @@ class Site:
         """Who refers to an id: the part and the key."""
         words = vocabulary()
         for place in self.places().values():
-            for key, prop in words.document_properties(place.cls).items():
-                if key not in place.part or prop.nested or prop.range.startswith(XSD) or words.is_a(prop.range, CODE_WORD):
-                    continue
-                value = place.part[key]
-                if value == identifier or (isinstance(value, list) and identifier in value):
+            properties = words.document_properties(place.cls)
+            for key, value in place.part.items():
+                refers = value == identifier or (isinstance(value, list) and identifier in value)
+                if refers and key in properties and words.is_reference(properties[key]):
                     yield place.part["id"], key
 
 
