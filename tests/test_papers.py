@@ -16,7 +16,7 @@ from hypothesis import given, settings
 
 from faultpath.answers.findings import Summary
 from faultpath.answers.notice import answer_notice
-from faultpath.answers.what_if import WhatIfAnswer, assess_both, what_if
+from faultpath.answers.what_if import WhatIfAnswer, plan_request, what_if
 from faultpath.assessment import Assessed, Law, assess
 from faultpath.cases import example
 from faultpath.installation import read_document
@@ -26,7 +26,7 @@ from faultpath.papers.notice import notice_csv, notice_html, notice_pdf
 from faultpath.papers.paper import policy, style
 from faultpath.papers.pdf import pdf
 from faultpath.papers.report import Report, report, report_html, report_pdf, verdict
-from faultpath.work.change import carry_out, read_change
+from faultpath.work.change import read_change
 from generated import installations
 
 BROKEN = "alder-row-outdoor-disconnect"
@@ -281,8 +281,8 @@ def worked() -> tuple[Assessed, Assessed, WhatIfAnswer]:
     house = read_document(example("alder-row-before"))
     change = read_change(list(json.loads((Path(__file__).parent.parent / "examples" / "alder-row-change.json").read_text())[:1]))
     law = Law(2020)
-    before, after = assess_both(house, carry_out(house, change, law.edition), law, (), ())
-    return before, after, what_if(house, change, law)
+    planned = plan_request(house, change, law)
+    return planned.before, planned.after, what_if(planned)
 
 
 def test_planned_work_shows_both_states_and_what_it_makes_fail() -> None:

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 
-from faultpath.answers.what_if import ChangedFinding, WhatIfAnswer, what_if
+from faultpath.answers.what_if import ChangedFinding, WhatIfAnswer, plan_request, what_if
 from faultpath.assessment import Law, assess
 from faultpath.installation import read_document
 from faultpath.outcome import Outcome
@@ -36,14 +36,14 @@ def entry(group: list[ChangedFinding], pair: tuple[str, str]) -> ChangedFinding:
 
 
 def test_the_outdoor_disconnect_alone_makes_five_things_fail() -> None:
-    answer = what_if(BEFORE, CHANGE[:1], Law(2020))
+    answer = what_if(plan_request(BEFORE, CHANGE[:1], Law(2020)))
     assert pairs(answer.starts_failing) >= FOUR_MORE | {RANGE}
     assert answer.before.fails == 0
     assert answer.after.fails == len(answer.starts_failing)
 
 
 def test_with_all_four_steps_only_the_range_frame_fails_and_it_is_said_why() -> None:
-    answer = what_if(BEFORE, CHANGE, Law(2020))
+    answer = what_if(plan_request(BEFORE, CHANGE, Law(2020)))
     assert pairs(answer.starts_failing) == {RANGE}
     changed = entry(answer.starts_failing, RANGE)
     assert (changed.was, changed.becomes) == (Outcome.HOLDS, Outcome.FAILS)
@@ -56,7 +56,7 @@ def test_with_all_four_steps_only_the_range_frame_fails_and_it_is_said_why() -> 
 
 
 def test_what_is_new_starts_failing_and_what_is_gone_is_told() -> None:
-    answer = what_if(BEFORE, CHANGE[:1], Law(2020))
+    answer = what_if(plan_request(BEFORE, CHANGE[:1], Law(2020)))
     new = entry(answer.starts_failing, ("neutral-insulated-or-named", "outdoor-main-to-panel"))
     assert (new.was, new.before) == (None, None)
     assert new.causes[0].says == "outdoor-main-to-panel is new."
@@ -66,21 +66,21 @@ def test_what_is_new_starts_failing_and_what_is_gone_is_told() -> None:
 
 
 def test_it_can_no_longer_be_told_where_the_edition_asks_for_the_cover() -> None:
-    assert RANGE in pairs(what_if(BEFORE, CHANGE, Law(2023)).becomes_undecided)
+    assert RANGE in pairs(what_if(plan_request(BEFORE, CHANGE, Law(2023))).becomes_undecided)
 
 
 def test_the_document_comes_along_if_it_is_asked_for() -> None:
-    answer = what_if(BEFORE, CHANGE, Law(2020), document=True)
+    answer = what_if(plan_request(BEFORE, CHANGE, Law(2020)), document=True)
     assert answer.document is not None
     assert read_document(answer.document).graph == carry_out(BEFORE, CHANGE, 2020).installation.graph
-    assert what_if(BEFORE, CHANGE, Law(2020)).document is None
+    assert what_if(plan_request(BEFORE, CHANGE, Law(2020))).document is None
 
 
 def test_a_part_may_be_asked_about_that_only_one_state_has() -> None:
-    assert {changed.about for changed in everything(what_if(BEFORE, CHANGE, Law(2020), about=["outdoor-main"]))} == {"outdoor-main"}
-    assert {changed.about for changed in everything(what_if(BEFORE, CHANGE, Law(2020), about=["riser"]))} == {"riser"}
+    assert {changed.about for changed in everything(what_if(plan_request(BEFORE, CHANGE, Law(2020), about=["outdoor-main"])))} == {"outdoor-main"}
+    assert {changed.about for changed in everything(what_if(plan_request(BEFORE, CHANGE, Law(2020), about=["riser"])))} == {"riser"}
     with pytest.raises(BadInput):
-        what_if(BEFORE, CHANGE, Law(2020), about=["rise"])
+        plan_request(BEFORE, CHANGE, Law(2020), about=["rise"])
 
 
 def everything(answer: WhatIfAnswer) -> list[ChangedFinding]:
@@ -88,7 +88,7 @@ def everything(answer: WhatIfAnswer) -> list[ChangedFinding]:
 
 
 def test_no_work_changes_nothing() -> None:
-    assert everything(what_if(BEFORE, (), Law(2020))) == []
+    assert everything(what_if(plan_request(BEFORE, (), Law(2020)))) == []
 
 
 STEPS: list[dict[str, Any]] = [
@@ -108,7 +108,7 @@ def test_it_is_before_against_after_and_every_change_has_a_cause(document: dict[
     after = assess(carry_out(installation, change, 2020).installation, law)
     was = {(rule.key, j.about): j.outcome for rule, j in assess(installation, law).judgements}
     becomes = {(rule.key, j.about): j.outcome for rule, j in after.judgements}
-    answer = what_if(installation, change, law)
+    answer = what_if(plan_request(installation, change, law))
     differing = {pair for pair in was.keys() | becomes.keys() if was.get(pair) is not becomes.get(pair)}
     assert len(everything(answer)) == len(differing)
     assert answer.unchanged.holds + answer.unchanged.fails + answer.unchanged.undecided + answer.unchanged.not_applicable == len(was.keys() - differing)

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from faultpath.answers.findings import answer_findings
 from faultpath.answers.remedies import remedies
-from faultpath.answers.what_if import what_if
+from faultpath.answers.what_if import plan_request, what_if
 from faultpath.assessment import Law, assess
 from faultpath.derive import derive
 from faultpath.installation import read_document
@@ -56,9 +56,9 @@ def main() -> None:
         ("assessment and findings", median(lambda: answer_findings(assess(before, law)), 41)),
         ("assessment after a small change, reusing", median(lambda: assess(after, law, like=assessed), 41)),
         ("work of one step", median(lambda: carry_out(before, change[:1], law.edition), 41)),
-        ("what-if of a small change", median(lambda: what_if(before, mark, law), 41)),
-        ("what-if of the outdoor disconnect", median(lambda: what_if(before, change[:1], law), 41)),
-        ("what-if of all four steps", median(lambda: what_if(before, change, law), 41)),
+        ("what-if of a small change", median(lambda: what_if(plan_request(before, mark, law)), 41)),
+        ("what-if of the outdoor disconnect", median(lambda: what_if(plan_request(before, change[:1], law)), 41)),
+        ("what-if of all four steps", median(lambda: what_if(plan_request(before, change, law)), 41)),
         ("remedies after the outdoor disconnect", median(lambda: remedies(trapped, law), 5)),
         ("remedies for the range alone", median(lambda: remedies(trapped, law, about=["range-1"]), 5)),
     ]

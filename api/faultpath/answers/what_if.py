@@ -1,12 +1,13 @@
 """What planned work would change: which findings start to fail, which stop, which can no longer be told, and what in the work did it."""
 
 from collections.abc import Collection, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from pydantic import Field
 
 from faultpath.answers.causes import Cause, Causes
-from faultpath.answers.findings import Detail, Finding, Summary, assess_request, check_rules, finding_of, known_nodes, summary_of
+from faultpath.answers.findings import Detail, Finding, Summary, assess_request, finding_of, known_nodes, summary_of
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
 from faultpath.assessment import Assessed, Law, assess
 from faultpath.installation import Installation, id_of
@@ -56,20 +57,36 @@ class WhatIfAnswer(Answer):
     document: dict[str, Any] | None = Field(description="The installation after the work; null where it was not asked for.")
 
 
-def what_if(
-    installation: Installation,
-    change: Sequence[Work],
-    law: Law,
-    only: Collection[str] = (),
-    about: Collection[str] = (),
-    *,
-    detail: Detail = "matters",
-    document: bool = False,
-) -> WhatIfAnswer:
-    """Judge before and after planned work. Raises BadInput for a step that does not fit, an unknown rule or an unknown part."""
-    worked = carry_out(installation, change, law.edition)
-    before, after = assess_both(installation, worked, law, only, about)
-    causes = Causes(before.derived, after.derived, worked.touched)
+@dataclass(frozen=True)
+class Planned:
+    """Planned work with the installation assessed before and after it."""
+
+    change: Sequence[Work]
+    worked: Worked
+    before: Assessed
+    after: Assessed
+
+
+def plan_request(installation: Installation, change: Sequence[Work], law: Law, only: Collection[str] = (), about: Collection[str] = ()) -> Planned:
+    """Assess before and after planned work; a part may be asked about that is there in one of them only.
+
+    Raises BadInput for a step that does not fit, an unknown rule or an unknown part.
+    """
+    here = {id_of(node) for node in installation.graph.subjects()}
+    nothing = [installation.id] if about else []
+    before = assess_request(installation, law, only, [i for i in about if i in here] or nothing)
+    worked = carry_out(installation, change, law.edition, before.derived.memory)
+    there = {id_of(node) for node in worked.installation.graph.subjects()}
+    if any(identifier not in here | there for identifier in about):
+        known_nodes(installation, [identifier if identifier not in there else installation.id for identifier in about])
+    after = assess(worked.installation, law, only, known_nodes(worked.installation, [i for i in about if i in there] or nothing), before)
+    return Planned(change, worked, before, after)
+
+
+def what_if(planned: Planned, *, detail: Detail = "matters", document: bool = False) -> WhatIfAnswer:
+    """What planned work changes; with `document` the installation after it as well."""
+    before, after, law = planned.before, planned.after, planned.before.law
+    causes = Causes(before.derived, after.derived, planned.worked.touched)
     starts, stops, opens, others = list[ChangedFinding](), list[ChangedFinding](), list[ChangedFinding](), list[ChangedFinding]()
     same = dict.fromkeys(Outcome, 0)
     was, now = judged(before), judged(after)
@@ -88,9 +105,9 @@ def what_if(
         shown = group is not others or detail == "all"
         group.append(_changed(law.book[pair[0]], (before, one), (after, other), causes, shown))
     return WhatIfAnswer(
-        record=new_record(installation, law),
+        record=new_record(before.installation, law),
         caution=CAUTION,
-        work=[step.told() for step in change],
+        work=[step.told() for step in planned.change],
         before=summary_of(before),
         after=summary_of(after),
         starts_failing=starts,
@@ -98,21 +115,8 @@ def what_if(
         becomes_undecided=opens,
         unchanged=Unchanged(**{outcome.value: number for outcome, number in same.items()}),
         changed=others,
-        document=worked.installation.document if document else None,
+        document=planned.worked.installation.document if document else None,
     )
-
-
-def assess_both(installation: Installation, worked: Worked, law: Law, only: Collection[str], about: Collection[str]) -> tuple[Assessed, Assessed]:
-    """The assessments before and after; a part may be asked about that is there in one of them only. Raises BadInput."""
-    check_rules(law, only)
-    here = {id_of(node) for node in installation.graph.subjects()}
-    there = {id_of(node) for node in worked.installation.graph.subjects()}
-    if any(identifier not in here | there for identifier in about):
-        known_nodes(installation, [identifier if identifier not in there else installation.id for identifier in about])
-    nothing = [installation.id] if about else []
-    before = assess_request(installation, law, only, [i for i in about if i in here] or nothing)
-    after = assess(worked.installation, law, only, known_nodes(worked.installation, [i for i in about if i in there] or nothing), before)
-    return before, after
 
 
 def judged(assessed: Assessed) -> dict[Pair, Judgement]:

@@ -6,14 +6,14 @@ from pydantic import Field, StrictBool, StrictInt
 
 from faultpath.answers.law import Candidates, per_law
 from faultpath.answers.remedies import DEFAULT_LIMIT, GREATEST_LIMIT, RemediesAnswer, remedies
-from faultpath.answers.what_if import WhatIfAnswer, assess_both, what_if
+from faultpath.answers.what_if import WhatIfAnswer, plan_request, what_if
 from faultpath.http.asking import of_request, settled_law
 from faultpath.http.messages import ABOUT, INSTALLATION, RULES, Name, UnderLaw, laws_of
 from faultpath.http.negotiation import SVG
 from faultpath.installation import Installation
 from faultpath.intake import read_json
 from faultpath.problems import BadInput, Problem
-from faultpath.work.change import Work, carry_out, read_change
+from faultpath.work.change import Work, read_change
 
 _CHANGE = "The planned work, step by step, as GET /v1/schema/change describes it; in a query string each step is a JSON text."
 _Change = list[dict[str, Any] | str]
@@ -60,7 +60,8 @@ def ask_what_if(installation: Installation, question: WhatIfQuestion) -> WhatIfA
     change = work_of(question.change)
 
     def answer(law: Any) -> WhatIfAnswer:
-        return of_request(lambda: what_if(installation, change, law, question.rules, question.about, detail=question.detail, document=question.document))
+        planned = of_request(lambda: plan_request(installation, change, law, question.rules, question.about))
+        return what_if(planned, detail=question.detail, document=question.document)
 
     return per_law(laws_of(question, installation), answer)
 
@@ -73,12 +74,12 @@ def what_if_in(media: str, installation: Installation, question: WhatIfQuestion)
 
     law = settled_law(laws_of(question, installation))
     change = work_of(question.change)
-    answer = of_request(lambda: what_if(installation, change, law, question.rules, question.about, detail=question.detail))
-    before, after = assess_both(installation, carry_out(installation, change, law.edition), law, question.rules, question.about)
+    planned = of_request(lambda: plan_request(installation, change, law, question.rules, question.about))
+    answer = what_if(planned, detail=question.detail)
     if media == SVG:
-        return picture(before, after, PHONE if question.width == "phone" else SHEET).encode(), answer
-    fits(after, media)
-    return on_paper(media, work_html(before, after, answer), answer.record.decision), answer
+        return picture(planned.before, planned.after, PHONE if question.width == "phone" else SHEET).encode(), answer
+    fits(planned.after, media)
+    return on_paper(media, work_html(planned.before, planned.after, answer), answer.record.decision), answer
 
 
 def ask_remedies(installation: Installation, question: RemediesQuestion) -> RemediesAnswer | Candidates[RemediesAnswer]:
