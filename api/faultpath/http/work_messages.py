@@ -65,7 +65,7 @@ def ask_what_if(installation: Installation, question: WhatIfQuestion) -> WhatIfA
     return per_law(laws_of(question, installation), answer)
 
 
-def what_if_in(media: str, installation: Installation, question: WhatIfQuestion) -> tuple[bytes, WhatIfAnswer]:
+def what_if_in(media: str, installation: Installation, question: WhatIfQuestion) -> bytes:
     """What the work would change as a picture, a page or a PDF. Raises BadInput, also where the law is not settled."""
     from faultpath.http.formats import fits, on_paper
     from faultpath.papers.before_after import picture, work_html
@@ -76,9 +76,9 @@ def what_if_in(media: str, installation: Installation, question: WhatIfQuestion)
     answer = of_request(lambda: what_if(installation, change, law, question.rules, question.about, detail=question.detail))
     before, after = assess_both(installation, carry_out(installation, change, law.edition), law, question.rules, question.about)
     if media == SVG:
-        return picture(before, after, PHONE if question.width == "phone" else SHEET).encode(), answer
+        return picture(before, after, PHONE if question.width == "phone" else SHEET).encode()
     fits(after, media)
-    return on_paper(media, work_html(before, after, answer), answer.record.decision), answer
+    return on_paper(media, work_html(before, after, answer), answer.record.decision)
 
 
 def ask_remedies(installation: Installation, question: RemediesQuestion) -> RemediesAnswer | Candidates[RemediesAnswer]:

@@ -37,7 +37,7 @@ async def _what_if(request: Request) -> Response:
 
     def answer() -> Response:
         installation, question = read_asked(request, data, media, WhatIfQuestion, WhatIfRequest)
-        return written(ask_what_if(installation, question)) if accepted == JSON else shown(what_if_in(accepted, installation, question)[0], accepted)
+        return written(ask_what_if(installation, question)) if accepted == JSON else shown(what_if_in(accepted, installation, question), accepted)
 
     return await run_in_threadpool(answer)
 
