@@ -16,8 +16,6 @@ TRIG = "application/trig"
 N_QUADS = "application/n-quads"
 RDF_MEDIA = (JSON_LD, TURTLE, TRIG, N_QUADS)
 PAPER_MEDIA = (SVG, HTML, PDF)
-FINDINGS_MEDIA = (JSON, *RDF_MEDIA, *PAPER_MEDIA)
-NOTICE_MEDIA = (JSON, HTML, PDF, CSV)
 
 
 @dataclass(frozen=True)
