@@ -10,7 +10,7 @@ from faultpath.consistency import Part
 from faultpath.installation import iri_of
 from faultpath.pictures import svg
 from faultpath.pictures.blocks import GAP, Block, draw_row, flow, in_rows, row_height, row_width, stacked
-from faultpath.pictures.boxes import box_strips, conductor_lines, run_lines
+from faultpath.pictures.boxes import bonded_words, box_strips, conductor_lines, run_lines
 from faultpath.pictures.scene import Scene
 from faultpath.pictures.svg import INK, PAPER, QUIET, Element
 from faultpath.pictures.tags import draw_tags, tags_height
@@ -173,11 +173,9 @@ class _Placing:
             return None
 
         def one(body: Part) -> Block:
-            known = "bondedTo" in body.get("complete", []) or body.get("bondedTo")
-            bonded = ", ".join(body.get("bondedTo", [])) or ("nothing" if known else "not known")
             labels = [
                 line
-                for words in (body.get("title") or body["id"], self.scene.kind(body["id"]), f"bonded to: {bonded}")
+                for words in (body.get("title") or body["id"], self.scene.kind(body["id"]), f"bonded to: {bonded_words(body)}")
                 for line in svg.wrap(words, CELL - 16, 10)
             ]
 
