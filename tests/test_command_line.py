@@ -149,7 +149,7 @@ def test_a_fault_of_ours_shows_no_traceback(monkeypatch: pytest.MonkeyPatch, cap
     def broken(*_: Any) -> None:
         raise RuntimeError("inside")
 
-    monkeypatch.setattr(command_line, "ask_findings", broken)
+    monkeypatch.setattr("faultpath.commands.findings.ask_findings", broken)
     monkeypatch.setattr(sys, "argv", ["faultpath", "findings", HOUSE, "--edition", EDITION])
     with pytest.raises(SystemExit) as ended:
         command_line.main()
@@ -228,6 +228,14 @@ def test_a_notice_is_drafted_as_its_suffix_says_or_printed(tmp_path: Path) -> No
         run("notice", HOUSE, "--edition", EDITION, "--output", str(tmp_path / name), code=1)
         assert (tmp_path / name).read_bytes().startswith(start.encode())
     assert json.loads((tmp_path / "n.json").read_text())["items"] == printed["items"]
+
+
+def test_both_pictures_are_drawn_of_an_installation_that_is_piped_in(tmp_path: Path) -> None:
+    """Standard input can be read once, and a report on planned work needs what it says twice."""
+    picture, work = tmp_path / "both.svg", str(ROOT / "examples" / "alder-row-change.json")
+    before = (ROOT / "examples" / "alder-row-before.json").read_bytes()
+    run("what-if", "-", "--change", work, "--edition", EDITION, "-o", str(picture), data=before, code=1)
+    assert picture.read_text().startswith("<svg")
 
 
 def test_a_paper_that_cannot_be_written_is_told(tmp_path: Path) -> None:

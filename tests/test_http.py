@@ -10,7 +10,7 @@ import pyoxigraph as ox
 import pytest
 
 from faultpath.graph import serialize
-from faultpath.http import asking, routes
+from faultpath.http import asking
 from faultpath.http.messages import FindingsQuestion, read_question
 from faultpath.http.negotiation import choose
 from faultpath.http.problems import HANDLERS, KINDS, TYPES
@@ -366,7 +366,7 @@ def test_a_fault_of_ours_is_a_problem_without_its_text(client: httpx.Client, mon
     def broken(*_: Any) -> None:
         raise RuntimeError("a secret path")
 
-    monkeypatch.setattr(routes, "ask_findings", broken)
+    monkeypatch.setattr(asking, "assess_request", broken)
     answer = ask(client)
     problem(answer, 500, "internal")
     assert "secret" not in answer.text

@@ -11,10 +11,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 import faultpath
 from faultpath.assessment import Law, assess
-from faultpath.http import description, ontology, operations, pages, problems, routes, site, sizing_routes, work_routes
-from faultpath.http.messages import ComparisonRequest, FaultLoopRequest, FindingsRequest, NoticeRequest, OpenNeutralRequest, OriginRequest
-from faultpath.http.sizing_messages import ConductorQuestion, SizingRequest
-from faultpath.http.work_messages import RemediesRequest, WhatIfRequest
+from faultpath.http import book, description, ontology, operations, pages, problems, questions, site
 from faultpath.installation import read_document
 from faultpath.rulebook import editions
 
@@ -28,9 +25,7 @@ class Service(FastAPI):
     def openapi(self) -> dict[str, Any]:
         """The OpenAPI description, made once."""
         if self.openapi_schema is None:
-            judging = (FindingsRequest, NoticeRequest, OriginRequest, ComparisonRequest, WhatIfRequest, RemediesRequest)
-            bodies = (*judging, SizingRequest, ConductorQuestion, FaultLoopRequest, OpenNeutralRequest)
-            self.openapi_schema = description.complete(super().openapi(), bodies)
+            self.openapi_schema = description.complete(super().openapi(), questions.REQUESTS)
         return self.openapi_schema
 
 
@@ -89,7 +84,7 @@ def create_app() -> FastAPI:
         redoc_url=None,
         lifespan=_lifespan,
     )
-    for part in (routes, sizing_routes, work_routes, ontology, operations, site):
+    for part in (questions, book, ontology, operations, site):
         app.include_router(part.router)
     problems.handle_problems(app)
     app.add_middleware(PlainHeaders)

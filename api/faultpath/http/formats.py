@@ -1,9 +1,9 @@
-"""Answers in formats for people: the picture, the report and the notice. HTTP and the command line share this."""
+"""Answers in formats for people: the picture, the report, the notice and the curves. HTTP and the command line share this."""
 
 from faultpath.answers.notice import answer_notice
 from faultpath.assessment import Assessed
-from faultpath.http.asking import assess_question
-from faultpath.http.messages import FindingsQuestion, NoticeQuestion
+from faultpath.http.asking import ask_fault_loop, ask_open_neutral, assess_question, settled
+from faultpath.http.messages import FaultLoopQuestion, FindingsQuestion, NoticeQuestion, OpenNeutralQuestion
 from faultpath.http.negotiation import CSV, HTML, PDF, RDF_MEDIA, SVG
 from faultpath.installation import Installation
 from faultpath.problems import BadInput, Problem
@@ -53,6 +53,20 @@ def notice_in(media: str, installation: Installation, question: NoticeQuestion, 
     if media == PDF:
         return notice_pdf(found)
     return {HTML: lambda: notice_html(found, on_site=on_site), CSV: lambda: notice_csv(found)}[media]().encode()
+
+
+def fault_loop_in(_: str, installation: Installation, question: FaultLoopQuestion) -> bytes:
+    """The curves of the fault loops by length, as SVG. Raises BadInput, also where the law is not settled."""
+    from faultpath.plots import plot_fault_loop
+
+    return plot_fault_loop(settled(ask_fault_loop(installation, question.model_copy(update={"by_length": True})))).encode()
+
+
+def open_neutral_in(_: str, installation: Installation, question: OpenNeutralQuestion) -> bytes:
+    """The curves of the open neutrals by the split of the loads, as SVG. Raises BadInput, also where the law is not settled."""
+    from faultpath.plots import plot_open_neutral
+
+    return plot_open_neutral(settled(ask_open_neutral(installation, question))).encode()
 
 
 def fits(assessed: Assessed, media: str) -> None:

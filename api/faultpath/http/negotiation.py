@@ -12,10 +12,10 @@ SVG = "image/svg+xml"
 HTML = "text/html"
 PDF = "application/pdf"
 CSV = "text/csv"
-RDF_MEDIA = (JSON_LD, TURTLE, "application/trig", "application/n-quads")
+TRIG = "application/trig"
+N_QUADS = "application/n-quads"
+RDF_MEDIA = (JSON_LD, TURTLE, TRIG, N_QUADS)
 PAPER_MEDIA = (SVG, HTML, PDF)
-FINDINGS_MEDIA = (JSON, *RDF_MEDIA, *PAPER_MEDIA)
-NOTICE_MEDIA = (JSON, HTML, PDF, CSV)
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,7 @@
 """The ontology over HTTP: the terms of a namespace from wherever they are written, and the files as they stand."""
 
 import json
-from functools import cache
+from functools import cache, partial
 from typing import Annotated
 
 import pyoxigraph as ox
@@ -10,7 +10,8 @@ from fastapi import APIRouter, Path, Request, Response
 from faultpath.context import context
 from faultpath.graph import Graph, serialize
 from faultpath.http.description import gives, media_content
-from faultpath.http.negotiation import JSON, JSON_LD, TURTLE, choose
+from faultpath.http.negotiation import JSON, JSON_LD, TURTLE
+from faultpath.http.replies import offered, reply, wanted
 from faultpath.problems import BadInput, Problem, nearest
 from faultpath.shelf import shelf
 from faultpath.terms import CODE, INST, PREFIXES
@@ -42,8 +43,7 @@ def namespace(iri: str, media: str) -> str:
 
 
 def _terms(request: Request, iri: str) -> Response:
-    media = choose(", ".join(request.headers.getlist("accept")) or None, (TURTLE, _TRIPLES))
-    return Response(namespace(iri, media), media_type=media, headers={"Vary": "Accept"})
+    return offered(request, {media: partial(namespace, iri, media) for media in (TURTLE, _TRIPLES)})
 
 
 @router.get("/installation", operation_id="installationTerms", summary="The terms of installations", response_class=Response, responses=_TURTLE)
@@ -67,7 +67,7 @@ def _rulebook_terms(request: Request) -> Response:
 )
 def _ontology_file(request: Request, name: Annotated[str, Path(description="Name of the file, without its suffix.")]) -> Response:
     """Gives a file of the ontology as it stands in the book."""
-    media = choose(", ".join(request.headers.getlist("accept")) or None, (TURTLE,))
+    media = wanted(request, TURTLE)
     names = {file.removeprefix("ontology/").removesuffix(".ttl"): file for file in shelf().turtle if file.startswith("ontology/") and file.count("/") == 1}
     if name not in names:
         problem = Problem("", f"No file of the ontology is named {name[:100]!r}.", "Expected one of: " + ", ".join(names) + ".", nearest(name[:100], names))
@@ -79,5 +79,4 @@ def _ontology_file(request: Request, name: Annotated[str, Path(description="Name
 @router.get("/v1/context.jsonld", include_in_schema=False)
 def _context(request: Request) -> Response:
     """Gives the context under which an installation document in JSON is also JSON-LD; made from the ontology."""
-    media = choose(", ".join(request.headers.getlist("accept")) or None, (JSON_LD, JSON))
-    return Response(json.dumps(context()), media_type=media, headers={"Vary": "Accept"})
+    return reply(json.dumps(context()), wanted(request, JSON_LD, JSON))

@@ -66,7 +66,7 @@ def ask_what_if(installation: Installation, question: WhatIfQuestion) -> WhatIfA
     return per_law(laws_of(question, installation), answer)
 
 
-def what_if_in(media: str, installation: Installation, question: WhatIfQuestion) -> tuple[bytes, WhatIfAnswer]:
+def what_if_in(media: str, installation: Installation, question: WhatIfQuestion) -> bytes:
     """What the work would change as a picture, a page or a PDF. Raises BadInput, also where the law is not settled."""
     from faultpath.http.formats import fits, on_paper
     from faultpath.papers.before_after import picture, work_html
@@ -77,9 +77,9 @@ def what_if_in(media: str, installation: Installation, question: WhatIfQuestion)
     planned = of_request(lambda: plan_request(installation, change, law, question.rules, question.about))
     answer = what_if(planned, detail=question.detail)
     if media == SVG:
-        return picture(planned.before, planned.after, PHONE if question.width == "phone" else SHEET).encode(), answer
+        return picture(planned.before, planned.after, PHONE if question.width == "phone" else SHEET).encode()
     fits(planned.after, media)
-    return on_paper(media, work_html(planned.before, planned.after, answer), answer.record.decision), answer
+    return on_paper(media, work_html(planned.before, planned.after, answer), answer.record.decision)
 
 
 def ask_remedies(installation: Installation, question: RemediesQuestion) -> RemediesAnswer | Candidates[RemediesAnswer]:

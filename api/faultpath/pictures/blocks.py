@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from faultpath.pictures.svg import Element
 
@@ -66,3 +67,8 @@ def stacked(blocks: Sequence[Block], gap: float) -> Block:
 
     height = sum(block.height for block in blocks) + gap * max(0, len(blocks) - 1)
     return Block(max((block.width for block in blocks), default=0), height, 0, draw)
+
+
+def in_rows(blocks: Sequence[Block], width: float, most: int) -> list[Block]:
+    """Blocks in rows that fit a width, at most so many a row, each row as one block."""
+    return [Block(row_width(row), row_height(row), 0, partial(draw_row, row)) for row in flow(blocks, width, most)]

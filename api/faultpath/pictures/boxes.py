@@ -19,7 +19,7 @@ def box_strips(scene: Scene, identifier: str, width: float) -> list[Strip]:
     """The strips of a box, from the top down."""
     part = scene.parts[identifier]
     strips = [_words(svg.wrap(part.get("title") or identifier, width - 20, 12), 12, INK, "bold")]
-    said = [scene.kind(identifier), scene.roles.get(identifier, ""), part.get("location", ""), _work(part)]
+    said = [scene.kind(identifier), scene.roles.get(identifier, ""), part.get("location", ""), work_word(part)]
     strips.append(_words(svg.wrap(", ".join(word for word in said if word), width - 20, 10), 10, QUIET))
     if scene.is_a(identifier, "Source"):
         return [_symbol(svg.source_symbol, 36), *strips, _words(svg.wrap(_code("System", part.get("system")), width - 20, 10), 10, QUIET)]
@@ -31,7 +31,8 @@ def box_strips(scene: Scene, identifier: str, width: float) -> list[Strip]:
     return [*strips, *([bars] if bars else [])]
 
 
-def _work(part: Part) -> str:
+def work_word(part: Part) -> str:
+    """The work planned on a part; nothing for one that stays as it is."""
     return "" if part.get("work") in (None, "existing") else str(part["work"])
 
 
@@ -112,6 +113,11 @@ def _bars(scene: Scene, part: Part) -> Strip | None:
     return Strip(len(rows) * _ROW_HEIGHT + 13 * room + 4, draw)
 
 
+def bonded_words(body: Part) -> str:
+    """What a metal body is bonded to; that it is bonded to nothing only where the document says that this is all."""
+    return ", ".join(body.get("bondedTo", [])) or ("nothing" if "bondedTo" in body.get("complete", []) else "not known")
+
+
 def conductor_lines(scene: Scene, run: Part) -> list[str]:
     """The role of each line to draw for a run, the one that is missing included; a run whose conductors nobody listed has none."""
     lanes = [c["role"] for c in run.get("conductors", []) for _ in range(c.get("count", 1))]
@@ -130,7 +136,7 @@ def run_lines(scene: Scene, run: Part, width: float) -> list[str]:
         size = str(conductor.get("size", "size not stated")).replace("-", " ")
         bare = " bare" if conductor.get("insulated") is False else ""
         sizes[f"{_ROLE[conductor['role']]}{size}{bare} {_METAL.get(conductor.get('material', ''), '')}".strip()] = None
-    said = [device, run["id"], ", ".join(w for w in (method, length) if w), scene.roles.get(run["id"], ""), _work(run), *sizes]
+    said = [device, run["id"], ", ".join(w for w in (method, length) if w), scene.roles.get(run["id"], ""), work_word(run), *sizes]
     if run["id"] in scene.missing:
         said.append("no equipment grounding conductor")
     return [line for words in said if words for line in svg.wrap(words, max(width, 60), 10)]

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from faultpath.consistency import Part
 from faultpath.outcome import Outcome
-from faultpath.pictures.boxes import run_lines
+from faultpath.pictures.boxes import bonded_words, run_lines, work_word
 from faultpath.pictures.scene import Scene
 
 _NO_WRAP = 10_000.0
@@ -19,8 +19,7 @@ def outline(found: Scene) -> str:
     for head in heads:
         lines += _node(found, head["id"], 0, seen)
     for body in found.listed("metalBodies"):
-        bonded = ", ".join(body.get("bondedTo", [])) or ("nothing" if "bondedTo" in body.get("complete", []) else "not known")
-        lines.append(f"{body['id']}: {found.kind(body['id'])}, bonded to: {bonded}{_tags(found, body['id'])}")
+        lines.append(f"{body['id']}: {found.kind(body['id'])}, bonded to: {bonded_words(body)}{_tags(found, body['id'])}")
     lines += [f"{building['id']}: {found.kind(building['id'])}{_tags(found, building['id'])}" for building in found.listed("buildings")]
     return "\n".join(lines) + "\n"
 
@@ -31,7 +30,7 @@ def _node(found: Scene, identifier: str, depth: int, seen: set[str]) -> Iterator
         yield f"{space}{identifier}, told above"
         return
     seen.add(identifier)
-    said = [found.kind(identifier), found.roles.get(identifier, ""), part.get("location", ""), _work(part)]
+    said = [found.kind(identifier), found.roles.get(identifier, ""), part.get("location", ""), work_word(part)]
     yield f"{space}{identifier}: {', '.join(word for word in said if word)}{_tags(found, identifier)}"
     for bond in part.get("bonds", []):
         ends = " to ".join(str(bond.get(end, "not known")).rpartition("/")[2] for end in ("from", "to"))
@@ -56,10 +55,6 @@ def _electrode(found: Scene, conductor: Part, here: str, depth: int, seen: set[s
     for onward in found.listed("electrodeConductors"):
         if far in (onward["from"], onward["to"]) and onward["id"] not in seen and far in found.classes and found.is_a(far, "Electrode"):
             yield from _electrode(found, onward, far, depth + 1, seen)
-
-
-def _work(part: Part) -> str:
-    return "" if part.get("work") in (None, "existing") else str(part["work"])
 
 
 def _tags(found: Scene, identifier: str) -> str:

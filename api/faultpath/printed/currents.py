@@ -6,7 +6,7 @@ from faultpath.answers.consequences import Assumed, Between, Carrying, Limit
 from faultpath.answers.fault_loop import FaultLoopAnswer
 from faultpath.answers.loop_said import Clearing, FaultLoop
 from faultpath.answers.open_neutral import OpenNeutralAnswer
-from faultpath.printed import MARKS, Page, print_missing
+from faultpath.printed.page import MARKS, Page, print_missing
 
 _MARKS = {
     Clearing.OPENS: MARKS["holds"],

@@ -1,10 +1,8 @@
 """Sizes as plain text for people."""
 
-from collections.abc import Sequence
-
 from faultpath.answers.sizing import Sized, Sizing, SizingAnswer
-from faultpath.http.sizing_messages import FormDetail
-from faultpath.printed import Page, print_missing
+from faultpath.http.sizing_messages import FormList
+from faultpath.printed.page import Page, print_missing
 
 
 def print_sizing(page: Page, answer: SizingAnswer) -> None:
@@ -43,9 +41,9 @@ def _said(sized: Sized) -> str:
     return f"{sized.size} {sized.material} ({sized.circular_mils} circular mils)"
 
 
-def print_forms(page: Page, listed: Sequence[FormDetail]) -> None:
+def print_forms(page: Page, listed: FormList) -> None:
     """The conductors that can be sized without a house, with their fields."""
-    for form in listed:
+    for form in listed.forms:
         page.line(f"{form.conductor}: {form.says}")
         for field in form.fields:
             words = f" ({', '.join(field.words)})" if field.words else ""

@@ -1,0 +1,1 @@
+"""The commands: one module for each question, whose functions return the exit code."""

@@ -1,0 +1,27 @@
+"""The report, as a file to print or to read."""
+
+from typing import Annotated, Literal
+
+import typer
+
+from faultpath.commands.ending import worst
+from faultpath.commands.files import media_of, read_file, write_file
+from faultpath.commands.options import File, Judged, Media, Verify
+from faultpath.http.formats import findings_in
+from faultpath.http.messages import FindingsQuestion, read_question
+
+
+def report(
+    file: File,
+    output: Annotated[str, typer.Option("--output", "-o", metavar="FILE", help="Where to write it; the suffix decides: .html, .pdf or .svg.")],
+    judged: Judged,
+    verify: Verify = False,
+    width: Annotated[Literal["sheet", "phone"], typer.Option(help="Width of the picture, for .svg.")] = "sheet",
+    media: Media = None,
+) -> int:
+    """The report to print or to read: picture, findings, site checklist, sizes, editions, sources and record."""
+    kind = media_of(output, ".html", ".pdf", ".svg")
+    question = read_question(FindingsQuestion, {**judged.as_request(), "verify": verify, "width": width})
+    data, assessed = findings_in(kind, read_file(file, media), question)
+    write_file(output, data)
+    return worst({judgement.outcome for _, judgement in assessed.judgements})
