@@ -1,5 +1,6 @@
 """The command line: the same questions by the same names as over HTTP."""
 
+import gc
 import sys
 
 import typer
@@ -39,6 +40,8 @@ for command in COMMANDS:
 
 def main() -> None:
     """Run the command line."""
+    # The book that is read stays to the end; looking for garbage in it again and again takes longer than most answers.
+    gc.set_threshold(50_000, 50, 100)
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")
