@@ -42,6 +42,14 @@ def test_the_outdoor_disconnect_alone_makes_five_things_fail() -> None:
     assert answer.after.fails == len(answer.starts_failing)
 
 
+def test_a_part_that_came_inside_another_came_with_the_step_that_added_that() -> None:
+    answer = what_if(plan_request(BEFORE, CHANGE, Law(2020)))
+    steps = {changed.about: [cause.step for cause in changed.causes] for changed in everything(answer) if changed.was is None}
+    assert steps["outdoor-main-jumper"] == [0]
+    assert steps["meter-to-outdoor-main/conductor-2"] == [0]
+    assert steps["outdoor-main-to-panel/conductor-3"] == [1]
+
+
 def test_with_all_four_steps_only_the_range_frame_fails_and_it_is_said_why() -> None:
     answer = what_if(plan_request(BEFORE, CHANGE, Law(2020)))
     assert pairs(answer.starts_failing) == {RANGE}

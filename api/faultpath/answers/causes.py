@@ -1,6 +1,6 @@
 """What in planned work caused a finding to change: the facts that flipped, each with the stated fact it goes back to."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property
 
 from pydantic import Field
@@ -35,9 +35,27 @@ class Causes:
     @cached_property
     def _owners(self) -> dict[str, str]:
         """Parts that their owner has only one of go by their owner's id."""
-        nested = [p.iri for p in vocabulary().properties.values() if p.nested and not p.many]
-        graphs = (self._after.asserted, self._before.asserted)
-        return {str(value): id_of(s) for g in graphs for iri in nested for s, values in g.table(iri).by_subject.items() for value in values}
+        return {part: id_of(owner) for part, owner in self._inside(p.iri for p in vocabulary().properties.values() if p.nested and not p.many)}
+
+    @cached_property
+    def _written_in(self) -> dict[str, str]:
+        """The part that a part is written inside of."""
+        return dict(self._inside(p.iri for p in vocabulary().properties.values() if p.nested))
+
+    def _inside(self, properties: Iterable[str]) -> Iterator[tuple[str, str]]:
+        """The parts that are values of some properties, with whose they are; as after the work where they are there before and after it."""
+        for iri in properties:
+            for graph in (self._before.asserted, self._after.asserted):
+                for owner, values in graph.table(iri).by_subject.items():
+                    yield from ((str(value), owner) for value in values)
+
+    def _step(self, node: str) -> int | None:
+        """The step that touched a part last; a part that came or went did so with what it is written inside of."""
+        step = self._touched.get(id_of(node), self._touched.get(self._name(node)))
+        while step is None and node in self._written_in and not all(state.asserted.properties(node) for state in (self._before, self._after)):
+            node = self._written_in[node]
+            step = self._touched.get(id_of(node))
+        return step
 
     def of(self, was: Judgement | None, now: Judgement | None) -> list[Cause]:
         """Why a judgement changed: for each condition that flipped, the facts behind it that came or went."""
@@ -65,8 +83,7 @@ class Causes:
             words = "is new" if came else "is gone"
         else:
             words = "is now something that the rule speaks about" if came else "is no longer something that the rule speaks about"
-        name = self._name(node)
-        step = self._touched.get(id_of(node), self._touched.get(name))
+        name, step = self._name(node), self._step(node)
         if step is None:
             kinds = (self._cause(here, there, (node, TYPE, cls), "is now") for cls in here.graph.values(node, TYPE) if (node, TYPE, cls) in here.because)
             step = next((kind.step for kind in kinds if kind.step is not None), None)
@@ -89,8 +106,7 @@ class Causes:
         says = self._said(triple, verb)
         if root is not None and root != triple:
             says += ", because " + self._said(root, "is" if verb == "is now" else "was")
-        subject = (root or triple)[0]
-        return Cause(about=self._name(triple[0]), says=says + ".", step=self._touched.get(id_of(subject), self._touched.get(self._name(subject))))
+        return Cause(about=self._name(triple[0]), says=says + ".", step=self._step((root or triple)[0]))
 
     def _root(self, there: Derived, not_there: Derived, triple: Triple) -> Triple | None:
         """The stated fact that a fact goes back to and that the other state has not: a decision or a measure rather than a reference."""
