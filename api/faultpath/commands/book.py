@@ -11,7 +11,8 @@ from faultpath.commands.options import AsJson
 from faultpath.commands.printing import print_body, tell
 from faultpath.coverage import coverage_page
 from faultpath.http import messages
-from faultpath.http.messages import EditionList, PlaceList, PracticeList, RuleList, year_of
+from faultpath.http.laws import year_of
+from faultpath.http.messages import EditionList, PlaceList, PracticeList, RuleList
 from faultpath.printed.book import print_editions, print_place, print_places, print_practices, print_rule, print_rule_text, print_rules
 from faultpath.problems import BadInput, Problem
 

@@ -13,16 +13,8 @@ from faultpath.answers.open_neutral import OpenNeutralAnswer, answer_open_neutra
 from faultpath.answers.origin import OriginAnswer, answer_origin
 from faultpath.answers.record import Answer
 from faultpath.assessment import Assessed, Law
-from faultpath.http.messages import (
-    ComparisonQuestion,
-    FaultLoopQuestion,
-    FindingsQuestion,
-    NoticeQuestion,
-    OpenNeutralQuestion,
-    OriginQuestion,
-    laws_of,
-    laws_to_compare,
-)
+from faultpath.http.laws import laws_of, laws_to_compare
+from faultpath.http.messages import ComparisonQuestion, FaultLoopQuestion, FindingsQuestion, NoticeQuestion, OpenNeutralQuestion, OriginQuestion
 from faultpath.installation import Installation
 from faultpath.problems import BadInput, Problem
 

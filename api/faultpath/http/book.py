@@ -24,7 +24,8 @@ from faultpath.answers.book import (
 )
 from faultpath.answers.places import PlaceDetail, place_detail, place_list, practice_list
 from faultpath.http.description import described, gives, media_content
-from faultpath.http.messages import EditionList, PlaceList, PracticeList, RuleList, compared, year_of
+from faultpath.http.laws import compared, year_of
+from faultpath.http.messages import EditionList, PlaceList, PracticeList, RuleList
 from faultpath.http.negotiation import JSON, TURTLE
 from faultpath.http.replies import offered, reply, wanted
 from faultpath.http.sizing_messages import FormList, form_list

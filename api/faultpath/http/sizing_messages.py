@@ -14,7 +14,8 @@ from faultpath.assessment import Law
 from faultpath.forms import Field as FormField
 from faultpath.forms import Form, forms
 from faultpath.http.asking import of_request
-from faultpath.http.messages import ABOUT, INSTALLATION, Name, UnderLaw, laws_of, read_question
+from faultpath.http.laws import laws_of
+from faultpath.http.messages import ABOUT, INSTALLATION, Name, UnderLaw, read_question
 from faultpath.installation import Installation, read_document
 from faultpath.problems import BadInput, Problem, nearest, pointer
 

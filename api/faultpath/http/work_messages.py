@@ -8,7 +8,8 @@ from faultpath.answers.law import Candidates, per_law
 from faultpath.answers.remedies import DEFAULT_LIMIT, GREATEST_LIMIT, RemediesAnswer, remedies
 from faultpath.answers.what_if import WhatIfAnswer, plan_request, what_if
 from faultpath.http.asking import of_request, settled_law
-from faultpath.http.messages import ABOUT, INSTALLATION, RULES, Name, UnderLaw, laws_of
+from faultpath.http.laws import laws_of
+from faultpath.http.messages import ABOUT, INSTALLATION, RULES, Name, UnderLaw
 from faultpath.http.negotiation import SVG
 from faultpath.installation import Installation
 from faultpath.intake import read_json
