@@ -30,7 +30,8 @@ def house() -> dict[str, Any]:
 def running() -> Iterator[httpx.Client]:
     """A client of the running service."""
     thresholds = gc.get_threshold()
-    server = uvicorn.Server(uvicorn.Config(create_app(), port=0, log_level="critical", ws="none"))
+    # A connection stays open as long as a slow machine may need between two requests.
+    server = uvicorn.Server(uvicorn.Config(create_app(), port=0, log_level="critical", ws="none", timeout_keep_alive=600))
     thread = threading.Thread(target=server.run)
     thread.start()
     try:
