@@ -91,6 +91,12 @@ def test_an_undecided_finding_gives_a_question_with_what_each_answer_means() -> 
     assert means["not covered"] == {Outcome.FAILS}
 
 
+def test_what_was_not_judged_is_not_said_to_be_fine() -> None:
+    answer = remedies(classic("outdoor-disconnect"), Law(2026))
+    assert "range-and-dryer-frames-grounded" in answer.not_encoded
+    assert answer.says == "Nothing that was asked about and judged fails."
+
+
 # What is true of every plan
 
 

@@ -70,6 +70,7 @@ class RemediesAnswer(Answer):
     plans: list[RemedyPlan] = Field(description="The plans, least disruptive first.")
     complete_up_to: int = Field(description="Every set of up to so many remedies of the book was looked at; a larger one may be missing.")
     says: str = Field(description="What was found, in one sentence.")
+    not_encoded: list[str] = Field(description="Rules that nobody checked for this edition: whether they fail was not judged.")
     questions: Settling = Field(description="What to find out on site about the findings that cannot be decided.")
 
 
@@ -98,7 +99,8 @@ def remedies(
         failing=[finding_of(start.assessed, rule, j, False) for rule, j in start.assessed.judgements if (rule.key, j.about) in cure],
         plans=[_plan(plan, goal, states) for plan in found.plans],
         complete_up_to=found.complete_up_to,
-        says=_says(cure, len(found.plans), found.complete_up_to),
+        says=_says(start.assessed, cure, len(found.plans), found.complete_up_to),
+        not_encoded=list(start.assessed.not_encoded),
         questions=settle(states, undecided),
     )
 
@@ -107,9 +109,9 @@ def _outcomes(assessed: Assessed) -> dict[Pair, Outcome]:
     return {(rule.key, judgement.about): judgement.outcome for rule, judgement in assessed.judgements}
 
 
-def _says(cure: Collection[Pair], plans: int, complete: int) -> str:
+def _says(start: Assessed, cure: Collection[Pair], plans: int, complete: int) -> str:
     if not cure:
-        return "Nothing that was asked about fails."
+        return "Nothing that was asked about and judged fails." if start.not_encoded else "Nothing that was asked about fails."
     found = f"{plans} sets of work" if plans > 1 else "One set of work" if plans else "No set of work"
     cures = "cure" if plans > 1 else "cures"
     return f"{found} of the book {cures} the {len(cure)} that fail{'s' if len(cure) == 1 else ''}; all sets of up to {complete} remedies were looked at."

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from faultpath.answers.findings import ConditionResult, Finding, FindingsAnswer
 from faultpath.outcome import Outcome
 from faultpath.overlays import every_overlay
-from faultpath.printed.page import COLOURS, COMBINES, MARKS, Page, counted, print_missing
+from faultpath.printed.page import COLOURS, COMBINES, MARKS, Page, counted, print_missing, print_not_judged
 from faultpath.rulebook import condition_label, rules
 
 
@@ -19,8 +19,7 @@ def print_findings(page: Page, answer: FindingsAnswer) -> None:
     page.table(("", "Rule", "About", "Section"), ((MARKS[f.outcome], f.rule, f.about, f.citation.section) for f in rows))
     page.line()
     page.line(counted(summary) + (" The reference engine agrees." if answer.verified else ""))
-    if summary.not_encoded:
-        page.line("Not encoded for this edition, so not judged: " + ", ".join(summary.not_encoded) + ".")
+    print_not_judged(page, summary.not_encoded)
     for outcome in (Outcome.FAILS, Outcome.UNDECIDED):
         for finding in answer.findings:
             if finding.outcome is outcome:

@@ -64,6 +64,12 @@ def print_missing(page: Page, missing: Sequence[MissingFact]) -> None:
         page.line(f"- {fact.ask} ({fact.about}, {fact.fact})", 4, 2)
 
 
+def print_not_judged(page: Page, rules: Sequence[str]) -> None:
+    """The rules that nobody checked for the edition."""
+    if rules:
+        page.line("Not encoded for this edition, so not judged: " + ", ".join(rules) + ".")
+
+
 def counted(summary: Summary | Unchanged) -> str:
     """How many findings came to each outcome, as a sentence."""
     return f"{summary.fails} fail, {summary.undecided} cannot be decided, {summary.holds} hold, {summary.not_applicable} do not apply."

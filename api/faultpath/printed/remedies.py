@@ -2,7 +2,7 @@
 
 from faultpath.answers.remedies import RemediesAnswer, RemedyPlan
 from faultpath.answers.settling import Settling
-from faultpath.printed.page import MARKS, Page, counted
+from faultpath.printed.page import MARKS, Page, counted, print_not_judged
 
 
 def print_remedies(page: Page, answer: RemediesAnswer) -> None:
@@ -17,6 +17,7 @@ def print_remedies(page: Page, answer: RemediesAnswer) -> None:
     for finding in answer.failing:
         page.line(f"{MARKS[finding.outcome]} {finding.rule}: {finding.says}", 0, 4)
     page.line(answer.says)
+    print_not_judged(page, answer.not_encoded)
     for number, plan in enumerate(answer.plans, 1):
         _print_plan(page, number, plan)
     _print_questions(page, answer.questions)

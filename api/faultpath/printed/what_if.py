@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from faultpath.answers.what_if import ChangedFinding, WhatIfAnswer
-from faultpath.printed.page import MARKS, Page, counted
+from faultpath.printed.page import MARKS, Page, counted, print_not_judged
 
 
 def print_what_if(page: Page, answer: WhatIfAnswer) -> None:
@@ -16,6 +16,7 @@ def print_what_if(page: Page, answer: WhatIfAnswer) -> None:
     page.line()
     page.line(f"Before: {counted(answer.before)}")
     page.line(f"After:  {counted(answer.after)}")
+    print_not_judged(page, answer.after.not_encoded)
     for title, group in (
         ("Starts failing", answer.starts_failing),
         ("Cannot be told any more", answer.becomes_undecided),
