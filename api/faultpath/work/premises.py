@@ -91,6 +91,7 @@ class ReplaceAppliance(Step):
     furnished_receptacles: Code.FurnishedReceptacles | None = Field(None, description="Receptacles built into it.")
     frame_on_neutral: bool | None = Field(None, description="Whether the strap between neutral terminal and frame is closed.")
     facts: Facts = Field({}, description=FURTHER_FACTS)
+    says: Said = None
 
     def carry_out(self, site: Site) -> None:
         """Put the new one where the old one was."""
@@ -104,7 +105,7 @@ class ReplaceAppliance(Step):
 
     def told(self) -> str:
         """The work in one sentence."""
-        return f"Replace {self.appliance}."
+        return self.says or f"Replace {self.appliance}."
 
 
 class ReplaceReceptacle(Step):

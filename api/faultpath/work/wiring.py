@@ -243,6 +243,26 @@ class AddConductor(_Grounding):
         return self.says or f"Pull {'an insulated' if self.insulated else 'a bare'} {self.role.replace('-', ' ')} conductor into {self.run}."
 
 
+class ReuseConductor(_Grounding):
+    """Let a wire that is there serve as another conductor of its run, on other terminals at both ends."""
+
+    work: Literal["reuse-conductor"]
+    conductor: Identifier = Field(description="Id of the wire.")
+    role: Code.Role = Field(description="What it does from now on.")
+
+    def carry_out(self, site: Site) -> None:
+        """Land it as what it is from now on."""
+        site.work_on("conductor", self.conductor, "Conductor")
+        grounds = self.role == "equipment-grounding"
+        if grounds:
+            self.make_up(site, site.owner(self.conductor))
+        site.state(self.conductor, {"role": self.role, **(self.ground_facts if grounds else {})})
+
+    def told(self) -> str:
+        """The work in one sentence."""
+        return self.says or f"Let {self.conductor} serve as {self.role.replace('-', ' ')} conductor."
+
+
 class ReplaceOvercurrent(Step):
     """Protect a run by another overcurrent device."""
 
