@@ -23,8 +23,8 @@ class _Grounding(Step):
     """What may be said of the grounding wire that new wiring brings."""
 
     ground_facts: Facts = Field({}, description="Further facts of its grounding wire, by the keys of the installation document.")
-    ground_made_up: bool = Field(
-        False,
+    ground_made_up: bool | None = Field(
+        None,
         description="Whether its grounding wire is made up at both ends as it should be: in a panel on a bar bonded to the metal cabinet, or in a "
         "nonmetallic one joined to the ground of the supply; in a box joined with tails that reach the devices, and to a metal box by a screw of its own. "
         "Stated where nothing is stated yet, and no other wiring has a grounding wire that may end there.",
