@@ -310,5 +310,6 @@ def _grounds(run: Part) -> list[Part]:
 
 def _cable(step: _Wiring) -> str:
     kind = step.conductors.replace("-", " ") if isinstance(step.conductors, str) else f"{len(step.conductors)} conductors"
-    made_up = ", with its grounding wire made up at both ends" if step.ground_made_up else ""
-    return f"new {kind} wiring" + (f" in {step.method}" if step.method else "") + made_up
+    besides = ["its grounding wire made up at both ends"] if step.ground_made_up else []
+    besides += ["its neutral sized for the calculated load"] if step.neutral_sized_for_load else []
+    return f"new {kind} wiring" + (f" in {step.method}" if step.method else "") + (f", with {' and '.join(besides)}" if besides else "")
