@@ -14,10 +14,10 @@ from faultpath.installation import Installation, read_document
 from faultpath.overlays import every_overlay
 from faultpath.problems import BadInput
 from faultpath.rulebook import Remedy, rules
-from faultpath.terms import INST
+from faultpath.terms import INST, NODE
 from faultpath.vocabulary import vocabulary
 from faultpath.work.change import WORDS, carry_out, change_schema, read_change
-from faultpath.work.template import read_template
+from faultpath.work.template import instances, read_template
 from generated import installations
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
@@ -70,6 +70,54 @@ def test_a_disconnect_taken_out_again_leaves_the_supply_as_it_was() -> None:
 
 def test_a_grounding_wire_without_a_size_takes_the_one_of_the_tables() -> None:
     assert part(done(CHANGE), "outdoor-main-to-panel/conductor-3")["size"] == "6-AWG"
+
+
+def made_up(change: list[dict[str, Any]], stated: dict[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
+    """The panel and the outlet of the range after work on a range circuit, facts of them stated before."""
+    before = [{"work": "alter-part", "part": identifier, "facts": facts} for identifier, facts in stated.items()]
+    after = done([*before, *change])
+    return part(after, "panel"), part(after, "range-outlet")
+
+
+NEW_CIRCUIT = {"work": "replace-run", "run": "range-cable", "method": "NM", "conductors": "four-wire", "groundMadeUp": True}
+
+
+def test_the_grounding_wire_of_a_new_circuit_is_made_up_at_both_ends() -> None:
+    panel, outlet = made_up([NEW_CIRCUIT], {"range-outlet": {"box": {"metal": True}}})
+    assert panel["equipmentGroundsLandOn"] == "bar-bonded-to-the-cabinet"
+    assert (outlet["groundsInBox"], outlet["boxGround"]) == ("joined-with-tails", "by-a-screw-of-its-own")
+
+
+def test_where_no_metal_is_the_grounding_wire_is_made_up_another_way() -> None:
+    panel, outlet = made_up([NEW_CIRCUIT], {"panel": {"enclosure": {"metal": False}}, "range-outlet": {"box": {"metal": False}}})
+    assert panel["equipmentGroundsLandOn"] == "bar-joined-to-the-feeder-ground"
+    assert outlet["groundReachesDevices"]
+    assert "boxGround" not in outlet
+
+
+def test_making_up_one_grounding_wire_says_nothing_of_what_was_there() -> None:
+    feeder = {"work": "add-conductor", "run": "service-entrance", "role": "equipment-grounding"}
+    runs = [run["id"] for run in house("before").document["runs"] if run["to"] == "panel"]
+    panel, _ = made_up([{**feeder, "run": runs[0]}, NEW_CIRCUIT], {})
+    assert "equipmentGroundsLandOn" not in panel
+    panel, _ = made_up([NEW_CIRCUIT], {"panel": {"equipmentGroundsLandOn": "the-neutral-bar"}})
+    assert panel["equipmentGroundsLandOn"] == "the-neutral-bar"
+
+
+def test_a_bare_neutral_becomes_the_ground_of_its_circuit() -> None:
+    reuse = {"work": "reuse-conductor", "conductor": "range-cable/conductor-2", "role": "equipment-grounding", "groundMadeUp": True}
+    panel, outlet = made_up([reuse], {})
+    assert panel["equipmentGroundsLandOn"] == "bar-bonded-to-the-cabinet"
+    assert outlet["groundsInBox"] == "joined-with-tails"
+    assert part(done([reuse]), "range-cable/conductor-2")["role"] == "equipment-grounding"
+
+
+def test_a_gap_that_may_stay_open_takes_its_key_along() -> None:
+    graph = house("before").graph
+    [[step]] = instances(
+        '[{"work": "alter-part", "part": "{about}", "facts": {"metal": true, "from": "{incomingRun?}", "kind": "{self?}"}}]', graph, NODE + "panel"
+    )
+    assert step["facts"] == {"metal": True, "kind": "panel"}
 
 
 def test_a_rerouted_run_is_fed_by_another_enclosure_so_what_covered_its_neutral_is_not_known() -> None:
@@ -236,13 +284,14 @@ def test_a_remedy_has_work_steps_or_says_why_not(key: str, remedy: Remedy) -> No
         assert set(step) - {"each"} <= set(known), step["work"]
         assert {name for name, field in known.items() if field.is_required()} <= set(step), step["work"]
         stated = {prop.key for prop in vocabulary().properties.values() if not prop.derived_by}
-        assert set(step.get("facts", {})) <= stated, step["facts"]
+        for facts in ("facts", "groundFacts", "runFacts"):
+            assert set(step.get(facts, {})) <= stated, step[facts]
         plain = {name: value for name, value in step.items() if name != "each" and "{" not in json.dumps(value).strip("{}")}
         assert validated(model, plain) == []
 
 
 def gaps(value: Any) -> list[str]:
-    return re.findall(r"\{([^{}\":,]+)\}", json.dumps(value))
+    return [gap.removesuffix("?") for gap in re.findall(r"\{([^{}\":,]+)\}", json.dumps(value))]
 
 
 def check_path(path: str, bound: set[str]) -> None:

@@ -5,7 +5,7 @@ from typing import Literal
 from pydantic import Field
 
 from faultpath.work.site import Site, Unfit
-from faultpath.work.step import Code, Identifier, Number, Step, facts
+from faultpath.work.step import FURTHER_FACTS, Code, Facts, Identifier, Number, Said, Step, facts
 
 _TERMINAL_WORDS = "as grounded-bar, grounding-bar, frame"
 
@@ -22,16 +22,18 @@ class AddBond(Step):
     form: Code.BondForm | None = Field(None, description="What it is made of.")
     size: Code.Size | None = Field(None, description="Wire size.")
     material: Code.Material | None = Field(None, description="Its metal.")
+    facts: Facts = Field({}, description=FURTHER_FACTS)
+    says: Said = None
 
     def carry_out(self, site: Site) -> None:
         """Fit it."""
         owner = site.work_on("in", self.in_, "Equipment")
         site.new_id("id", self.id)
-        site.add("bonds", {"id": self.id, **facts(self, "kind", "from", "to", "form", "size", "material")}, owner)
+        site.add("bonds", {"id": self.id, **facts(self, "kind", "from", "to", "form", "size", "material"), **self.facts}, owner)
 
     def told(self) -> str:
         """The work in one sentence."""
-        return f"Join {self.from_} and {self.to} in {self.in_} ({self.kind.replace('-', ' ')})."
+        return self.says or f"Join {self.from_} and {self.to} in {self.in_} ({self.kind.replace('-', ' ')})."
 
 
 class RemoveBond(Step):
@@ -78,6 +80,7 @@ class AddElectrode(Step):
     work: Literal["add-electrode"]
     id: Identifier = Field(description="Id of the new electrode.")
     kind: Code.Electrode = Field(description="What kind it is.")
+    building: Identifier | None = Field(None, description="The building whose electrode it is.")
     length_feet: Number | None = Field(None, description="Feet of it in the earth or concrete.")
     diameter_inches: Number | None = Field(None, description="Its diameter.")
     resistance_ohms: Number | None = Field(None, description="Its measured resistance.")
@@ -86,7 +89,9 @@ class AddElectrode(Step):
     def carry_out(self, site: Site) -> None:
         """Add it."""
         site.new_id("id", self.id)
-        site.add("electrodes", {"id": self.id, **facts(self, "kind", "length_feet", "diameter_inches", "resistance_ohms", "ring_size")})
+        if self.building is not None:
+            site.find("building", self.building, "Building")
+        site.add("electrodes", {"id": self.id, **facts(self, "kind", "building", "length_feet", "diameter_inches", "resistance_ohms", "ring_size")})
 
     def told(self) -> str:
         """The work in one sentence."""

@@ -32,6 +32,7 @@ _STEPS: tuple[type[Step], ...] = (
     wiring.RerouteRun,
     wiring.RemoveRun,
     wiring.AddConductor,
+    wiring.ReuseConductor,
     wiring.ReplaceOvercurrent,
     wiring.CoverNeutral,
     bonding.AddBond,

@@ -7,7 +7,7 @@ from pydantic import Field
 from faultpath.consistency import Part
 from faultpath.terms import INST
 from faultpath.work.site import Site, Unfit, copied
-from faultpath.work.step import Code, Identifier, Number, Step, WholeNumber, facts
+from faultpath.work.step import FURTHER_FACTS, Code, Facts, Identifier, Number, Step, WholeNumber, facts
 
 _MEANS = ("rating_amperes", "designation", "listing_mark", "marking", "marking_format", "short_circuit_rating_amperes")
 _PLACED = ("location", "readily_accessible", "within_sight_of_dwelling")
@@ -27,6 +27,7 @@ class _Means(Step):
     within_sight_of_dwelling: bool | None = Field(None, description="Whether it is on or within sight of the dwelling.")
     metal_enclosure: bool | None = Field(None, description="Whether its enclosure is metal.")
     main_bonding_jumper: bool | None = Field(None, description="Whether the screw that joins neutral bar and case is fitted; then no other bond is in it.")
+    facts: Facts = Field({}, description=FURTHER_FACTS)
 
     def equipment(self, identifier: str, kind: str, work: str) -> Part:
         """The equipment that holds the new means."""
@@ -36,7 +37,7 @@ class _Means(Step):
         if self.main_bonding_jumper is not None:
             screw = {"id": f"{identifier}-jumper", "kind": "main-bonding-jumper", "form": "screw", "from": "grounded-bar", "to": "frame"}
             part["bonds"] = [screw] if self.main_bonding_jumper else []
-        return part
+        return {**part, **self.facts}
 
 
 class InsertDisconnect(_Means):

@@ -1,6 +1,6 @@
 """Work on the premises: buildings, equipment, generators, appliances, receptacles, and any fact that has no step of its own."""
 
-from typing import Any, Literal
+from typing import Literal
 
 from pydantic import Field
 
@@ -8,10 +8,7 @@ from faultpath.consistency import Part
 from faultpath.terms import INST
 from faultpath.work.disconnects import InsertDisconnect
 from faultpath.work.site import Site, Unfit
-from faultpath.work.step import Code, Identifier, Step, WholeNumber, facts
-
-Facts = dict[str, Any]
-_FACTS = "Further facts, by the keys of the installation document."
+from faultpath.work.step import FURTHER_FACTS, Code, Facts, Identifier, Said, Step, WholeNumber, facts
 
 
 class AddBuilding(Step):
@@ -38,7 +35,7 @@ class AddEquipment(Step):
     id: Identifier = Field(description="Id of the new equipment.")
     kind: str = Field(description="The word for its kind.", max_length=100)
     building: Identifier | None = Field(None, description="The building it stands in; the only one there is if left out.")
-    facts: Facts = Field({}, description=_FACTS)
+    facts: Facts = Field({}, description=FURTHER_FACTS)
 
     def carry_out(self, site: Site) -> None:
         """Set it."""
@@ -93,7 +90,8 @@ class ReplaceAppliance(Step):
     kind: Code.Appliance | None = Field(None, description="What kind the new one is; the same if left out.")
     furnished_receptacles: Code.FurnishedReceptacles | None = Field(None, description="Receptacles built into it.")
     frame_on_neutral: bool | None = Field(None, description="Whether the strap between neutral terminal and frame is closed.")
-    facts: Facts = Field({}, description=_FACTS)
+    facts: Facts = Field({}, description=FURTHER_FACTS)
+    says: Said = None
 
     def carry_out(self, site: Site) -> None:
         """Put the new one where the old one was."""
@@ -107,7 +105,7 @@ class ReplaceAppliance(Step):
 
     def told(self) -> str:
         """The work in one sentence."""
-        return f"Replace {self.appliance}."
+        return self.says or f"Replace {self.appliance}."
 
 
 class ReplaceReceptacle(Step):
@@ -117,16 +115,17 @@ class ReplaceReceptacle(Step):
     receptacle: Identifier = Field(description="Id of the receptacle.")
     poles: WholeNumber | None = Field(None, description="Contacts that carry current; as they were if left out.")
     wires: WholeNumber | None = Field(None, description="Contacts in all; one more than the poles with a grounding contact.")
-    facts: Facts = Field({}, description=_FACTS)
+    facts: Facts = Field({}, description=FURTHER_FACTS)
+    says: Said = None
 
     def carry_out(self, site: Site) -> None:
         """Put the new one in."""
-        part = site.work_on("receptacle", self.receptacle, "Receptacle")
-        part.update({"work": "replacement", **facts(self, "poles", "wires"), **self.facts})
+        site.work_on("receptacle", self.receptacle, "Receptacle")
+        site.state(self.receptacle, {"work": "replacement", **facts(self, "poles", "wires"), **self.facts})
 
     def told(self) -> str:
         """The work in one sentence."""
-        return f"Replace {self.receptacle}" + (f" by one with {self.wires} contacts." if self.wires else ".")
+        return self.says or f"Replace {self.receptacle}" + (f" by one with {self.wires} contacts." if self.wires else ".")
 
 
 class AlterPart(Step):
@@ -135,28 +134,14 @@ class AlterPart(Step):
     work: Literal["alter-part"]
     part: Identifier = Field(description="Id of the part.")
     facts: Facts = Field(description="The facts that are different, by the keys of the installation document.", min_length=1)
-    says: str | None = Field(None, description="The work in one sentence, for people.", max_length=300)
+    says: Said = None
 
     def carry_out(self, site: Site) -> None:
         """Change the facts."""
-        part = site.work_on("part", self.part)
-        for key, value in self.facts.items():
-            if key in ("id", "kind"):
-                raise Unfit(f"facts/{key}", f"The {key} of a part stays.", "Expected other facts; remove the part and add another.")
-            if value is None:
-                part.pop(key, None)
-            elif isinstance(value, dict) and isinstance(part.get(key), dict):
-                part[key] = {**part[key], **value}
-                site.touched[part[key]["id"]] = None
-            else:
-                part[key] = value
-        place = site.places()[self.part]
-        if any(isinstance(value, dict | list) for value in self.facts.values()):
-            listed = [key for key, value in self.facts.items() if isinstance(value, list)]
-            complete = part.get("complete")
-            site.renew(part, place.cls)
-            if complete is not None:
-                part["complete"] = sorted({*complete, *listed} & set(part["complete"]) | set(complete))
+        site.work_on("part", self.part)
+        for key in self.facts.keys() & {"id", "kind"}:
+            raise Unfit(f"facts/{key}", f"The {key} of a part stays.", "Expected other facts; remove the part and add another.")
+        site.state(self.part, self.facts)
 
     def told(self) -> str:
         """The work in one sentence."""
@@ -171,7 +156,7 @@ class AddPart(Step):
     to: Identifier | None = Field(None, description="The part whose list it is; the whole installation if left out.")
     list: str = Field(description="Key of the list.", max_length=100)
     part: Facts = Field(description="The part as the installation document writes it, with an id.")
-    says: str | None = Field(None, description="The work in one sentence, for people.", max_length=300)
+    says: Said = None
 
     def carry_out(self, site: Site) -> None:
         """Add it."""
@@ -192,7 +177,7 @@ class RemovePart(Step):
 
     work: Literal["remove-part"]
     part: Identifier = Field(description="Id of the part.")
-    says: str | None = Field(None, description="The work in one sentence, for people.", max_length=300)
+    says: Said = None
 
     def carry_out(self, site: Site) -> None:
         """Remove it."""

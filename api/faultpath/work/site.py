@@ -117,6 +117,24 @@ class Site:
         self.touched[written["id"]] = None
         return written
 
+    def state(self, identifier: str, stated: Part) -> None:
+        """State facts of a part by key, None for what is not known any more; a list that is stated is complete."""
+        part, cls, *_ = self.places()[identifier]
+        for key, value in stated.items():
+            if value is None:
+                part.pop(key, None)
+            elif isinstance(value, dict) and isinstance(part.get(key), dict):
+                part[key] = {**part[key], **value}
+                self.touched[part[key]["id"]] = None
+            else:
+                part[key] = copied(value)
+        if any(isinstance(value, dict | list) for value in stated.values()):
+            listed = [key for key, value in stated.items() if isinstance(value, list)]
+            complete = part.get("complete")
+            self.renew(part, cls)
+            if complete is not None:
+                part["complete"] = sorted({*complete, *listed} & set(part["complete"]) | set(complete))
+
     def renew(self, part: Part, cls: str) -> None:
         """Write out the conventions of a part of which much was replaced."""
         part.pop("complete", None)

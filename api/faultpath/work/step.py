@@ -13,7 +13,7 @@ from faultpath.terms import INST
 from faultpath.vocabulary import vocabulary
 from faultpath.work.site import Site
 
-__all__ = ["Code", "Identifier", "Number", "Step", "WholeNumber", "Year", "facts"]
+__all__ = ["FURTHER_FACTS", "Code", "Facts", "Identifier", "Number", "Said", "Step", "WholeNumber", "Year", "facts"]
 
 
 class CodeWord:
@@ -64,6 +64,11 @@ class Code:
     Source = Annotated[str, CodeWord("Source", kinds=True)]
 
 
+Facts = dict[str, Any]
+FURTHER_FACTS = "Further facts, by the keys of the installation document."
+Said = Annotated[str | None, Field(description="The work in one sentence, for people.", max_length=300)]
+
+
 class Step(BaseModel):
     """One step of planned work. `carry_out` changes the document or raises Unfit; `told` says it in a sentence."""
 
@@ -80,8 +85,9 @@ class Step(BaseModel):
         raise NotImplementedError
 
     def written(self) -> dict[str, Any]:
-        """The step as data."""
-        return self.model_dump(mode="json", by_alias=True, exclude_none=True)
+        """The step as data, without what it does not say."""
+        dumped = self.model_dump(mode="json", by_alias=True, exclude_none=True)
+        return {key: value for key, value in dumped.items() if value != {}}
 
 
 def facts(step: Step, *names: str) -> Part:

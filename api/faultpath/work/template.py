@@ -127,7 +127,7 @@ def spoken(term: Term) -> str:
 
 def _filled(value: Any, graph: Graph, bound: Bindings) -> Any:
     if isinstance(value, dict):
-        return {key: _filled(inner, graph, bound) for key, inner in value.items()}
+        return {key: _filled(inner, graph, bound) for key, inner in value.items() if not _may_stay_open(inner, graph, bound)}
     if isinstance(value, list):
         return [_filled(inner, graph, bound) for inner in value]
     if not isinstance(value, str):
@@ -139,8 +139,14 @@ def _filled(value: Any, graph: Graph, bound: Bindings) -> Any:
     return _GAP.sub(lambda match: spoken(_gap(match[1], graph, bound)), value)
 
 
+def _may_stay_open(value: Any, graph: Graph, bound: Bindings) -> bool:
+    """Whether a value is a gap that may stay open, and there is nothing to fill it with."""
+    whole = _GAP.fullmatch(value) if isinstance(value, str) else None
+    return whole is not None and whole[1].endswith("?") and not walk(whole[1].rstrip("?"), graph, bound)
+
+
 def _gap(name: str, graph: Graph, bound: Bindings) -> Term:
-    found = [bound[name]] if name in bound else walk(name, graph, bound)
+    found = [bound[name]] if name in bound else walk(name.rstrip("?"), graph, bound)
     if not found:
         raise Unfilled(name)
     return found[0]

@@ -6,8 +6,9 @@ from pydantic import Field
 
 from faultpath.consistency import Part
 from faultpath.terms import INST
+from faultpath.vocabulary import vocabulary
 from faultpath.work.site import Site, Unfit
-from faultpath.work.step import Code, ConductorFacts, Identifier, Number, Step, WholeNumber, facts
+from faultpath.work.step import Code, ConductorFacts, Facts, Identifier, Number, Said, Step, WholeNumber, facts
 
 CableWord = Literal["four-wire", "three-wire", "two-hots-and-ground", "hot-neutral-and-ground"]
 _IN_A_CABLE: dict[str, tuple[str, ...]] = {
@@ -18,7 +19,37 @@ _IN_A_CABLE: dict[str, tuple[str, ...]] = {
 }
 
 
-class _Wiring(Step):
+class _Grounding(Step):
+    """What may be said of the grounding wire that new wiring brings."""
+
+    ground_facts: Facts = Field({}, description="Further facts of its grounding wire, by the keys of the installation document.")
+    ground_made_up: bool | None = Field(
+        None,
+        description="Whether its grounding wire is made up at both ends as it should be: in a panel on a bar bonded to the metal cabinet, or in a "
+        "nonmetallic one joined to the ground of the supply; in a box joined with tails that reach the devices, and to a metal box by a screw of its own. "
+        "Stated where nothing is stated yet, and no other wiring has a grounding wire that may end there.",
+    )
+    says: Said = None
+
+    def make_up(self, site: Site, run: Part) -> None:
+        """State how the grounding wire of a run ends, where it is the first to end there."""
+        for end in (run["from"], run["to"]) if self.ground_made_up else ():
+            part, cls, *_ = site.places()[end]
+            others = [other for other in site.document["runs"] if other is not run and end in (other["from"], other["to"]) and other.get("method") != "cord"]
+            if any("conductors" not in other or _grounds(other) for other in others):
+                continue
+            stated: Part = {}
+            if vocabulary().is_a(cls, INST + "Panelboard"):
+                nonmetallic = part.get("enclosure", {}).get("metal") is False
+                stated = {"equipmentGroundsLandOn": "bar-joined-to-the-feeder-ground" if nonmetallic else "bar-bonded-to-the-cabinet"}
+            elif vocabulary().is_a(cls, INST + "Outlet"):
+                stated = {"groundsInBox": "joined-with-tails", "groundReachesDevices": True}
+                if part.get("box", {}).get("metal"):
+                    stated["boxGround"] = "by-a-screw-of-its-own"
+            site.state(end, {key: value for key, value in stated.items() if key not in part})
+
+
+class _Wiring(_Grounding):
     """What may be said of new wiring. A grounding wire without a size takes the one that the tables ask for."""
 
     method: Code.Method | None = Field(None, description="The wiring method.")
@@ -37,6 +68,8 @@ class _Wiring(Step):
         run.update(facts(self, "method", "length_feet", "metal_serves_as_ground", "service_bonded_fittings", "neutral_sized_for_load"))
         if not isinstance(self.conductors, str):
             run["conductors"] = [c.model_dump(by_alias=True, exclude_none=True) for c in self.conductors]
+            for ground in _grounds(run):
+                ground.update(self.ground_facts)
             return
         was = {c["role"]: c for c in reversed(old.get("conductors", []))}
         hot = was.get("ungrounded", {})
@@ -49,6 +82,8 @@ class _Wiring(Step):
             size["ungrounded"] = self.size or hot.get("size")
             material = self.material or hot.get("material")
             wire |= {key: value for key, value in (("size", size[role]), ("material", material)) if value is not None}
+            if role == "equipment-grounding":
+                wire |= self.ground_facts
             run["conductors"].append(wire)
             if role == "equipment-grounding" and "size" not in wire:
                 site.unsized[wire["id"]] = None
@@ -76,11 +111,11 @@ class AddRun(_Wiring):
         if self.overcurrent_amperes is not None:
             run["overcurrent"] = {"ratingAmperes": self.overcurrent_amperes}
         self.lay(site, run, {})
-        site.add("runs", run)
+        self.make_up(site, site.add("runs", run))
 
     def told(self) -> str:
         """The work in one sentence."""
-        return f"Run {_cable(self)} from {self.from_} to {self.to}."
+        return self.says or f"Run from {self.from_} to {self.to} {_cable(self)}."
 
 
 class ReplaceRun(_Wiring):
@@ -114,10 +149,11 @@ class ReplaceRun(_Wiring):
         site.renew(run, INST + "Run")
         for conductor in run["conductors"]:
             site.touched[conductor["id"]] = None
+        self.make_up(site, run)
 
     def told(self) -> str:
         """The work in one sentence."""
-        return f"Replace {self.run} by {_cable(self)}."
+        return self.says or f"Replace {self.run} by {_cable(self)}."
 
 
 class RerouteRun(Step):
@@ -168,7 +204,7 @@ class RemoveRun(Step):
         return f"Remove {self.run}."
 
 
-class AddConductor(Step):
+class AddConductor(_Grounding):
     """Pull another wire into the raceway of a run, or replace the one of its role there."""
 
     work: Literal["add-conductor"]
@@ -178,6 +214,7 @@ class AddConductor(Step):
     material: Code.Material | None = Field(None, description="Its metal; that of the hots if left out.")
     insulated: bool = Field(True, description="Whether it is insulated.")
     instead: bool = Field(False, description="Whether it takes the place of the conductor of this role.")
+    run_facts: Facts = Field({}, description="What it changes of the run besides, by the keys of the installation document, null for what is not so any more.")
 
     def carry_out(self, site: Site) -> None:
         """Pull the wire in."""
@@ -193,13 +230,37 @@ class AddConductor(Step):
         wire |= {key: value for key, value in (("size", size), ("material", self.material or hot.get("material"))) if value is not None}
         for old in same:
             site.remove(old["id"])
+        if self.role == "equipment-grounding":
+            wire |= self.ground_facts
+            self.make_up(site, run)
         site.add("conductors", wire, run)
+        site.state(self.run, self.run_facts)
         if by_table and size is None:
             site.unsized[wire["id"]] = None
 
     def told(self) -> str:
         """The work in one sentence."""
-        return f"Pull {'an insulated' if self.insulated else 'a bare'} {self.role.replace('-', ' ')} conductor into {self.run}."
+        return self.says or f"Pull {'an insulated' if self.insulated else 'a bare'} {self.role.replace('-', ' ')} conductor into {self.run}."
+
+
+class ReuseConductor(_Grounding):
+    """Let a wire that is there serve as another conductor of its run, on other terminals at both ends."""
+
+    work: Literal["reuse-conductor"]
+    conductor: Identifier = Field(description="Id of the wire.")
+    role: Code.Role = Field(description="What it does from now on.")
+
+    def carry_out(self, site: Site) -> None:
+        """Land it as what it is from now on."""
+        site.work_on("conductor", self.conductor, "Conductor")
+        grounds = self.role == "equipment-grounding"
+        if grounds:
+            self.make_up(site, site.owner(self.conductor))
+        site.state(self.conductor, {"role": self.role, **(self.ground_facts if grounds else {})})
+
+    def told(self) -> str:
+        """The work in one sentence."""
+        return self.says or f"Let {self.conductor} serve as {self.role.replace('-', ' ')} conductor."
 
 
 class ReplaceOvercurrent(Step):
@@ -243,6 +304,12 @@ class CoverNeutral(Step):
         return f"Cover the bare neutral of {self.run} inside the enclosure that feeds it ({self.covering.replace('-', ' ')})."
 
 
+def _grounds(run: Part) -> list[Part]:
+    return [conductor for conductor in run.get("conductors", []) if conductor["role"] == "equipment-grounding"]
+
+
 def _cable(step: _Wiring) -> str:
     kind = step.conductors.replace("-", " ") if isinstance(step.conductors, str) else f"{len(step.conductors)} conductors"
-    return f"new {kind} wiring" + (f" in {step.method}" if step.method else "")
+    besides = ["its grounding wire made up at both ends"] if step.ground_made_up else []
+    besides += ["its neutral sized for the calculated load"] if step.neutral_sized_for_load else []
+    return f"new {kind} wiring" + (f" in {step.method}" if step.method else "") + (f", with {' and '.join(besides)}" if besides else "")
