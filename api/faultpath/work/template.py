@@ -99,7 +99,7 @@ def _parse(path: str) -> tuple[str, tuple[tuple[bool, str, str], ...]]:
 def _step(graph: Graph, node: str, predicate: str, back: bool) -> list[Term]:
     if not back:
         return graph.values(node, predicate)
-    return [subject for subject in graph.subjects() if node in graph.values(subject, predicate)]
+    return list(graph.table(predicate).by_object.get(node, ()))
 
 
 def _fits(graph: Graph, node: Term, filters: str) -> bool:
