@@ -2,15 +2,20 @@
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
+from functools import cache, lru_cache
 from itertools import pairwise
 
 from pydantic import Field
 
-from faultpath.answers.findings import assess_request
+from faultpath.answers.findings import check_rules, known_nodes
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
-from faultpath.assessment import Law
+from faultpath.assessment import Assessed, Law
+from faultpath.derive import derivations, derive, reference
+from faultpath.graph import Graph, Triple
 from faultpath.installation import Installation, id_of
-from faultpath.rulebook import Rule, Text, text_conditions
+from faultpath.judge import Bench, judge, targets
+from faultpath.rejudging import bench_after
+from faultpath.rulebook import Rule, Text, editions, text_conditions
 
 
 class EditionOutcome(Answer):
@@ -56,16 +61,26 @@ class ComparisonAnswer(Answer):
     changes: list[TextChange]
 
 
-def compare(installation: Installation, laws: Sequence[Law], only: Collection[str] = (), about: Collection[str] = ()) -> ComparisonAnswer:
+def compare(
+    installation: Installation, laws: Sequence[Law], only: Collection[str] = (), about: Collection[str] = (), known: Assessed | None = None
+) -> ComparisonAnswer:
     """Judge an installation under each law, editions as published before what places made of them, oldest first.
 
-    Raises BadInput for an unknown rule or node.
+    `known` is an assessment of the same installation, of which what follows in its edition is used again. Raises BadInput for an unknown rule or node.
     """
     columns = sorted(laws, key=lambda law: (law.places, law.edition))
-    outcomes: dict[tuple[str, str], dict[Law, str]] = {}
     for law in columns:
-        for rule, judgement in assess_request(installation, law, only, about).judgements:
-            outcomes.setdefault((rule.key, judgement.about), {})[law] = judgement.outcome.value
+        check_rules(law, only)
+    nodes = known_nodes(installation, about)
+    outcomes: dict[tuple[str, str], dict[Law, str]] = {}
+    for law, bench in _benches(installation, columns, known):
+        for rule in law.book.values():
+            text = rule.text_in(law.edition)
+            if text is None or rule.is_withdrawn_in(law.edition) or (only and rule.key not in only):
+                continue
+            for node in targets(bench.graph, text):
+                if not nodes or node in nodes:
+                    outcomes.setdefault((rule.key, node), {})[law] = judge(bench, text, node).outcome.value
     rows = [_row(key, node, found, columns) for (key, node), found in outcomes.items()]
     return ComparisonAnswer(
         record=new_record(installation, None),
@@ -73,8 +88,32 @@ def compare(installation: Installation, laws: Sequence[Law], only: Collection[st
         editions=list(dict.fromkeys(str(law.edition) for law in columns)),
         places=list(dict.fromkeys(law.places[-1] for law in columns if law.places)),
         rows=rows,
-        changes=[change for change in _changes(columns) if not only or change.rule in only],
+        changes=[change for change in _changes(tuple(columns)) if not only or change.rule in only],
     )
+
+
+def _benches(installation: Installation, columns: Sequence[Law], known: Assessed | None) -> Iterator[tuple[Law, Bench]]:
+    """A bench for each law. What follows under several is derived once, and what was assessed on triples that are the same stands."""
+    derived: dict[int, Graph] = {} if known is None else {_follows_as(known.law.edition): known.derived.graph}
+    bench: Bench | None = None
+    for law in columns:
+        year = _follows_as(law.edition)
+        if year not in derived:
+            derived[year] = derive(installation.graph, year).graph
+        if bench is None or bench.graph is not derived[year]:
+            bench = bench_after(bench, derived[year]) if bench else Bench(derived[year])
+        yield law, bench
+
+
+@cache
+def _follows_as(edition: int) -> int:
+    """The oldest edition in which the same follows from any installation: the same derivations read the same facts of the book."""
+    return next(year for year in (*editions(), edition) if year == edition or _in_force(year) == _in_force(edition))
+
+
+@cache
+def _in_force(edition: int) -> tuple[tuple[str, ...], frozenset[Triple]]:
+    return tuple(derivation.iri for derivation in derivations(edition)), frozenset(reference(edition))
 
 
 def _row(key: str, node: str, found: dict[Law, str], columns: Sequence[Law]) -> ComparisonRow:
@@ -93,7 +132,12 @@ def _outcome(law: Law, rule: Rule | None, found: str | None) -> EditionOutcome:
     )
 
 
-def _changes(columns: Sequence[Law]) -> Iterator[TextChange]:
+@lru_cache(maxsize=64)
+def _changes(columns: tuple[Law, ...]) -> tuple[TextChange, ...]:
+    return tuple(_changed(columns))
+
+
+def _changed(columns: Sequence[Law]) -> Iterator[TextChange]:
     """What changed from edition to edition as published, then what each place made of the editions."""
     published = [law for law in columns if not law.places]
     for earlier, later in pairwise(published):
