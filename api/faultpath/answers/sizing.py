@@ -14,7 +14,7 @@ from faultpath.answers.arithmetic import Step, TableRowUsed, chain_of, rows_of, 
 from faultpath.answers.findings import known_nodes
 from faultpath.answers.reasons import MissingFact, missing_fact
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
-from faultpath.answers.waiting import Possible, gaps_of, possible_sizes, sizing_properties, with_sizes
+from faultpath.answers.waiting import MOST_TRIED, Possible, Trials, gaps_of, sizing_properties, with_sizes
 from faultpath.assessment import Assessed, Law, assess
 from faultpath.consistency import Part, walk
 from faultpath.derive import Derived, derive
@@ -72,33 +72,41 @@ class SizingAnswer(Answer):
     record: Record
     caution: str
     sizes: list[Sizing]
+    not_tried: str | None = Field(
+        description="Why the sizes for each value of a missing fact are not given: there are too many in an installation of this size. Null where they are."
+    )
 
 
-def answer_sizing(installation: Installation, law: Law, about: Collection[str] = (), *, possible: bool = True) -> SizingAnswer:
+def answer_sizing(
+    installation: Installation, law: Law, about: Collection[str] = (), like: Assessed | None = None, most_tried: int = MOST_TRIED
+) -> SizingAnswer:
     """The size of each conductor that the book sizes, or of those asked about: by their id or that of what they are part of. Raises BadInput.
 
-    Trying every possible value of a missing fact takes long in a large installation; without `possible` it is left out.
+    `like` is an assessment of the same installation under the same law, of which what was worked out is used again.
+    Past `most_tried` triples read and derived again, possible values of missing facts are not tried and the answer says so.
     """
     wanted = known_nodes(installation, about)
-    assessed = assess(installation, law)
-    metals = {metal: derive(_in_metal(installation, metal).graph, law.edition) for metal in _metals()}
+    assessed = assess(installation, law, like=like)
+    metals = {metal: derive(_in_metal(installation, metal).graph, law.edition, assessed.derived) for metal in _metals()}
     sized = with_sizes(installation)
-    waiting = assessed if sized is None else assess(sized, law)
-    owners = _owners(installation.document)
-    sizes = [
-        _sizing(assessed, waiting, metals, node, owners, possible=possible)
+    waiting = assessed if sized is None else assess(sized, law, like=assessed)
+    owners = owners_in(installation.document)
+    found = [
+        _sizing(assessed, waiting, metals, node, owners)
         for node in assessed.derived.graph.instances(WIRE)
         if node in wanted or (_is_sized(assessed, metals, node) and (not wanted or iri_of(owners.get(id_of(node), "")) in wanted))
     ]
+    trials = Trials(assessed, [gap for _, gaps in found for gap in gaps], most_tried)
+    sizes = [sizing.model_copy(update={"possible": trials.possible(iri_of(sizing.about), gaps)}) for sizing, gaps in found]
     sizes += [_absent(assessed, run) for run in assessed.derived.graph.instances(RUN) if (not wanted or run in wanted) and _lacks_ground(assessed, run)]
-    return SizingAnswer(record=new_record(installation, law), caution=CAUTION, sizes=sizes)
+    return SizingAnswer(record=new_record(installation, law), caution=CAUTION, sizes=sizes, not_tried=trials.not_tried)
 
 
 def _metals() -> dict[str, str]:
     return vocabulary().codes[vocabulary().properties[MATERIAL].range]
 
 
-def _owners(document: Part) -> dict[str, str]:
+def owners_in(document: Part) -> dict[str, str]:
     """The id of the part that each part is written inside of, the installation itself left out."""
     found: dict[str, str] = {}
     at: dict[str, str] = {}
@@ -165,7 +173,8 @@ def _in_metal(installation: Installation, metal: str) -> Installation:
     return read_document(document, defaults=False)
 
 
-def _sizing(assessed: Assessed, waiting: Assessed, metals: dict[str, Derived], node: str, owners: dict[str, str], *, possible: bool) -> Sizing:
+def _sizing(assessed: Assessed, waiting: Assessed, metals: dict[str, Derived], node: str, owners: dict[str, str]) -> tuple[Sizing, list[Gap]]:
+    """The size of one wire, and the missing facts whose values are worth trying."""
     graph = assessed.derived.graph
     metal = graph.value(node, MATERIAL)
     material = None if metal is None else short(str(metal))
@@ -176,7 +185,7 @@ def _sizing(assessed: Assessed, waiting: Assessed, metals: dict[str, Derived], n
     # While an increase or a ceiling is open the row of the table is known already.
     rows = [(node, TABLE_ROW, row) for row in graph.values(node, TABLE_ROW)]
     chain = [triple for start in [*known, *rows][:1] for triple in chain_of(assessed.derived, start)]
-    return Sizing(
+    sizing = Sizing(
         about=id_of(node),
         conductor=_kind(graph, node),
         within=owners.get(id_of(node)),
@@ -188,8 +197,9 @@ def _sizing(assessed: Assessed, waiting: Assessed, metals: dict[str, Derived], n
         steps=list(steps_of(assessed.derived, chain)),
         rules=list(_rules(assessed, node)),
         missing=[missing_fact(gap) for gap in gaps],
-        possible=[tried for gap in gaps if possible and gap != Gap(node, MATERIAL) and (tried := possible_sizes(assessed, node, gap)) is not None],
+        possible=[],
     )
+    return sizing, [gap for gap in gaps if gap != Gap(node, MATERIAL)]
 
 
 def _conclusions(derived: Derived, node: str, material: str | None) -> list[Triple]:

@@ -27,9 +27,11 @@ from faultpath.rulebook import Rule, editions
 
 # A drawing wider than this, and wider than high, is printed across the page.
 _UPRIGHT = 900
-# In a larger installation, in triples, sizes are not tried for every possible value of what is missing, and no plans are looked for.
+# In a larger installation, in triples, no plans are looked for.
 _SMALL = 600
 _PLANS = 3
+# Sizes for each possible value of what is missing are tried for less than where only sizes are asked about.
+_MOST_TRIED = 10_000
 # A larger one is not judged under every edition.
 _COMPARABLE = 6_000
 
@@ -85,6 +87,7 @@ class Report(Glance):
     not_judged: tuple[str, ...]
     facts: tuple[Fact, ...]
     sizes: tuple[Sizing, ...]
+    sizes_not_tried: str | None
     remedies: RemediesAnswer | None
     spans: tuple[Span, ...]
     steady: int | None
@@ -124,6 +127,7 @@ def report(assessed: Assessed, *, about: Collection[str] = (), only: Collection[
     book = assessed.law.book
     compared = _compared(assessed, only, about)
     spans = tuple(_spans(compared.rows, book))
+    sizing = answer_sizing(assessed.installation, assessed.law, about, assessed, _MOST_TRIED)
     small = len(assessed.installation.graph) <= _SMALL
     judged = dict.fromkeys(f.rule for f in answer.findings if f.outcome is not Outcome.NOT_APPLICABLE)
     return Report(
@@ -133,7 +137,8 @@ def report(assessed: Assessed, *, about: Collection[str] = (), only: Collection[
         others=tuple((f, book[f.rule]) for f in answer.findings if f.outcome is Outcome.HOLDS),
         not_judged=tuple(book[key].label for key in answer.summary.not_encoded),
         facts=checklist([(one.number, one.finding) for one in (*seen["failing"], *seen["undecided"])]),
-        sizes=tuple(answer_sizing(assessed.installation, assessed.law, about, possible=small).sizes),
+        sizes=tuple(sizing.sizes),
+        sizes_not_tried=sizing.not_tried,
         remedies=remedies(assessed.installation, assessed.law, only, about, limit=_PLANS) if small and answer.summary.fails else None,
         spans=spans,
         steady=len(compared.rows) - len(spans) if len(compared.editions) > 1 else None,
