@@ -30,8 +30,8 @@ from faultpath.work.change import carry_out, read_change
 from generated import installations
 
 BROKEN = "alder-row-outdoor-disconnect"
-HEADINGS = ["Summary", "Picture", "What fails", "What cannot be decided", "To find out on site", "What holds", "Sizes", "Remedies", "Under other editions"]
-HEADINGS += ["Sources and standing", "Record"]
+HEADINGS = ["Summary", "Picture", "What fails", "What cannot be decided", "What a fault would do", "To find out on site", "What holds", "Sizes", "Remedies"]
+HEADINGS += ["Under other editions", "Sources and standing", "Record"]
 
 
 def judged(edition: int = 2020, **differently: Any) -> Assessed:
@@ -84,6 +84,8 @@ def test_what_fails_stands_open_down_to_what_was_found(page: str) -> None:
 
 def test_every_missing_fact_is_asked_once_with_something_to_tick(found: Report, page: str) -> None:
     facts = {(missing.about, missing.fact) for one in (*found.failing, *found.undecided) for missing in one.finding.missing}
+    assert found.figures is not None
+    facts |= {(missing.about, missing.fact) for missing in found.figures.asked}
     assert {(fact.about, fact.fact) for fact in found.facts} == facts
     assert len(found.facts) == len(facts)
     assert page.count('<input type="checkbox">') >= len(facts)
