@@ -8,7 +8,7 @@ import json
 import os
 import signal
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from functools import wraps
 from importlib.resources import files
 from pathlib import Path
@@ -179,7 +179,7 @@ def _print_body(answer: BaseModel | str) -> None:
     sys.stdout.buffer.write(text.rstrip("\n").encode() + b"\n")
 
 
-def _worst(outcomes: set[str]) -> int:
+def _worst(outcomes: Collection[str]) -> int:
     if Outcome.FAILS in outcomes:
         return SOMETHING_FAILS
     return UNDECIDED if Outcome.UNDECIDED in outcomes else NOTHING_FAILS
@@ -276,9 +276,9 @@ def report(
     kind = _media_of_paper(output, ".html", ".pdf", ".svg")
     law = _law(edition, place, date, occupancy, practice)
     question = read_question(FindingsQuestion, {**law, "rules": rule or [], "about": about or [], "verify": verify, "width": width})
-    data, assessed = findings_in(kind, _read(file, media), question)
+    data, outcomes = findings_in(kind, _read(file, media), question)
     _write_file(output, data)
-    return _worst({judgement.outcome for _, judgement in assessed.judgements})
+    return _worst(outcomes)
 
 
 @app.command()
