@@ -104,7 +104,7 @@ def glance(assessed: Assessed) -> Glance:
 
 
 def _glanced(assessed: Assessed, answer: FindingsAnswer) -> dict[str, Any]:
-    found, book = scene(assessed, answer), assessed.law.book
+    found, book = scene(assessed), assessed.law.book
     numbers = {(tag.rule, tag.about): tag.number for tag in found.all_tags()}
     shown = [_shown(numbers[f.rule, f.about], f, book[f.rule]) for f in answer.findings if (f.rule, f.about) in numbers]
     shown.sort(key=lambda one: one.number)

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from faultpath.answers.findings import Finding, FindingsAnswer, answer_findings
+from faultpath.answers.findings import Finding, finding_of
 from faultpath.assessment import Assessed
 from faultpath.consistency import Part, class_of, walk
 from faultpath.graph import Triple
@@ -71,8 +71,8 @@ class Scene:
         return sorted((tag for tags in self.tags.values() for tag in tags), key=lambda tag: tag.number)
 
 
-def scene(assessed: Assessed, answer: FindingsAnswer | None = None) -> Scene:
-    """The scene of an assessed installation; `answer` are its findings, where they are at hand."""
+def scene(assessed: Assessed) -> Scene:
+    """The scene of an assessed installation."""
     document = assessed.installation.document
     parts: dict[str, Part] = {"": document}
     classes: dict[str, str] = {}
@@ -91,7 +91,7 @@ def scene(assessed: Assessed, answer: FindingsAnswer | None = None) -> Scene:
             if role is not None:
                 roles[identifier] = vocabulary().labels[str(role)]
     found = Scene(document.get("title") or document["id"], str(assessed.law.edition), parts, classes, owner, roles)
-    _tag(found, answer or answer_findings(assessed))
+    _tag(found, assessed)
     _blame(found, assessed)
     return found
 
@@ -106,8 +106,9 @@ def _above(document: Part, keys: list[str]) -> str:
     return str(name)
 
 
-def _tag(found: Scene, answer: FindingsAnswer) -> None:
-    shown = [f for f in answer.findings if f.outcome in (Outcome.FAILS, Outcome.UNDECIDED)]
+def _tag(found: Scene, assessed: Assessed) -> None:
+    matters = (Outcome.FAILS, Outcome.UNDECIDED)
+    shown = [finding_of(assessed, rule, judgement, shown=False) for rule, judgement in assessed.judgements if judgement.outcome in matters]
     for number, finding in enumerate(sorted(shown, key=lambda f: f.outcome is Outcome.UNDECIDED), 1):
         tag = Tag(number, finding.outcome, finding.about, finding.rule, _without_name(finding), finding.citation.section)
         found.tags.setdefault(found.owner.get(finding.about, finding.about), []).append(tag)
