@@ -61,6 +61,11 @@ def test_the_report_has_its_headings_in_order(page: str) -> None:
     assert re.findall(r"<h2[^>]*>([^<]*)</h2>", page) == HEADINGS
 
 
+def test_every_section_after_the_summary_can_be_reached_from_the_head(page: str) -> None:
+    contents = page.split('<nav class="contents"')[1].split("</nav>")[0]
+    assert re.findall(r'href="#([^"]+)"', contents) == re.findall(r'<h2 id="([^"]+)"', page)[1:]
+
+
 def test_the_caution_is_said_once_and_the_verdict_counts_both(found: Report, page: str) -> None:
     assert page.count(found.caution) == 1
     assert found.verdict == "5 fail, and 17 cannot be decided until more is known."
