@@ -295,7 +295,16 @@ def worked() -> tuple[Assessed, Assessed, WhatIfAnswer]:
 def test_planned_work_shows_both_states_and_what_it_makes_fail() -> None:
     before, after, answer = worked()
     html = work_html(before, after, answer)
-    headings = ["The work", "Summary", "Before and after", "Starts to fail", "Can no longer be decided", "No longer fails", "Unchanged"]
+    headings = [
+        "The work",
+        "Summary",
+        "Before and after",
+        "Starts to fail",
+        "Can no longer be decided",
+        "No longer fails",
+        "What a fault would do",
+        "Unchanged",
+    ]
     assert re.findall(r"<h2[^>]*>([^<]*)</h2>", html) == [*headings, "What the numbers stand for", "Record"]
     assert work_verdict(answer) == "5 start to fail and 7 can no longer be decided. After it 5 fail and 16 cannot be decided."
     assert html.count(answer.caution) == 1
@@ -304,6 +313,19 @@ def test_planned_work_shows_both_states_and_what_it_makes_fail() -> None:
     assert ">Before</text>" in html
     assert ">After</text>" in html
     assert pdf(html, "x") == pdf(html, "x")
+
+
+def test_planned_work_shows_where_a_fault_would_do_something_else() -> None:
+    """The old panel has only the utility's protection ahead of it; behind the new disconnect a device opens. The new one was not there."""
+    html = work_html(*worked()).split('<h2 id="faults">')[1].split("</section>")[0]
+    told = {}
+    for body in re.findall(r"<tbody>(.*?)</tbody>", html, re.DOTALL):
+        rows = re.findall(r"<tr>(.*?)</tr>", body, re.DOTALL)
+        told[words(rows[0]).split()[0]] = [words(row.split('<th scope="row">')[1]) for row in rows]
+    assert set(told) == {"panel", "outdoor-main"}, "what cannot be told before and after is not shown as a change"
+    assert "none on the premises" in told["panel"][0]
+    assert "100 A, opens after" in told["panel"][1]
+    assert told["outdoor-main"][0] == "before not there"
 
 
 def test_work_that_leaves_something_open_is_never_told_as_fine() -> None:

@@ -1,14 +1,14 @@
 """What findings would mean in amperes and volts: a fault at the frames, and an open neutral, that what fails or is undecided is about."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from pydantic import Field
 
 from faultpath.answers.breaking import Breaking
-from faultpath.answers.consequences import SAFETY, Assumed, Limit, assumptions, is_metal, limits, sources_of
+from faultpath.answers.consequences import SAFETY, Assumed, Between, Limit, assumptions, is_metal, limits, sources_of
 from faultpath.answers.fault_loop import MODEL as LOOP_MODEL
 from faultpath.answers.fault_loop import default_criterion, loops
-from faultpath.answers.loop_said import FaultLoop
+from faultpath.answers.loop_said import Clearing, FaultLoop
 from faultpath.answers.neutral_said import Division, NeutralOpening
 from faultpath.answers.open_neutral import MODEL as NEUTRAL_MODEL
 from faultpath.answers.record import Answer
@@ -83,6 +83,43 @@ def figures(assessed: Assessed) -> Figures:
         neutrals_left_out=left_out,
         not_given=not_given if wanted else None,
     )
+
+
+class FrameChange(Answer):
+    """A fault at one frame before and after some work; null where the equipment is not there."""
+
+    about: str
+    before: FaultLoop | None
+    after: FaultLoop | None
+
+
+def changed_figures(before: Assessed, after: Assessed) -> list[FrameChange]:
+    """The frames that findings of either state are about, those after the work first, where what a fault would do is another; none in a large net."""
+    wanted = list(dict.fromkeys([*_frames(after), *_frames(before)]))[:MOST_FRAMES]
+    try:
+        was, now = (_first_loops(assessed, wanted) for assessed in (before, after))
+    except BadInput:  # a net that costs too much
+        return []
+    found = [FrameChange(about=id_of(equipment), before=was.get(equipment), after=now.get(equipment)) for equipment in wanted]
+    return [change for change in found if _told(change.before) != _told(change.after)]
+
+
+def _first_loops(assessed: Assessed, wanted: Sequence[str]) -> dict[str, FaultLoop]:
+    """The loop of each frame that is there, behind the first source that supplies it."""
+    graph, edition = assessed.derived.graph, assessed.law.edition
+    if len(assessed.installation.graph) > MOST_TRIPLES:
+        return {}
+    here = [equipment for equipment in wanted if (equipment, TYPE, _EQUIPMENT) in graph]
+    found: dict[str, FaultLoop] = {}
+    for loop in loops(graph, edition, here, default_criterion(edition), {}):
+        found.setdefault(iri_of(loop.about), loop)
+    return found
+
+
+def _told(loop: FaultLoop | None) -> tuple[Between | None, Clearing | None, Between | None]:
+    """What would be another to whom the frame stands in front of."""
+    known = loop is not None and loop.fault_amperes is not None
+    return (loop.fault_amperes, loop.clears, loop.touch_volts) if loop is not None and known else (None, None, None)
 
 
 def _concerned(assessed: Assessed) -> dict[str, list[tuple[str, str]]]:

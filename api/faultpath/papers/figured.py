@@ -100,17 +100,23 @@ def _numbers(findings: Iterable[tuple[str, str]], numbers: Mapping[tuple[str, st
 def _fault(figure: FrameFigure, numbers: Mapping[tuple[str, str], int], edition: int) -> FaultShown:
     loop = figure.loop
     chart = opening_chart(edition, loop) if _is_slow(edition, loop) else None
+    current, device, touch = cells(loop)
     return FaultShown(
         about=loop.about,
-        current=_told(loop.fault_amperes, "A"),
-        device=_device(loop),
-        touch=_told(loop.touch_volts, "V"),
+        current=current,
+        device=device,
+        touch=touch,
         says=loop.says,
         missing=tuple(loop.missing),
         numbers=_numbers(figure.findings, numbers),
         chart=None if chart is None else Markup(small_svg(chart)),
         chart_says=f"{chart.title}: where the fault current meets the band." if chart else "",
     )
+
+
+def cells(loop: FaultLoop) -> tuple[str, str, str]:
+    """Current, device and voltage of a frame in a few words each; empty where they cannot be told."""
+    return _told(loop.fault_amperes, "A"), _device(loop), _told(loop.touch_volts, "V")
 
 
 def _is_slow(edition: int, loop: FaultLoop) -> bool:
