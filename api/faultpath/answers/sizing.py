@@ -4,7 +4,6 @@ Sizes are concluded by the derivations of the book; here they are read, with wha
 of a fact that nobody stated, is tried by stating it and deriving again.
 """
 
-import copy
 from collections.abc import Collection, Iterable, Iterator
 from functools import cache
 
@@ -19,7 +18,7 @@ from faultpath.assessment import Assessed, Law, assess
 from faultpath.consistency import Part, walk
 from faultpath.derive import Derived, derive
 from faultpath.graph import Graph, Term, Triple
-from faultpath.installation import Installation, id_of, iri_of, read_document
+from faultpath.installation import Installation, id_of, iri_of
 from faultpath.judge import missing_facts
 from faultpath.outcome import Gap
 from faultpath.shelf import shelf
@@ -87,7 +86,7 @@ def answer_sizing(
     """
     wanted = known_nodes(installation, about)
     assessed = assess(installation, law, like=like)
-    metals = {metal: derive(_in_metal(installation, metal).graph, law.edition, assessed.derived) for metal in _metals()}
+    metals = {word: derive(_in_metal(assessed, metal), law.edition, assessed.derived) for word, metal in _metals().items()}
     sized = with_sizes(installation)
     waiting = assessed if sized is None else assess(sized, law, like=assessed)
     owners = owners_in(installation.document)
@@ -163,14 +162,12 @@ def _absent(assessed: Assessed, run: str) -> Sizing:
     )
 
 
-def _in_metal(installation: Installation, metal: str) -> Installation:
-    """The installation with every wire in one metal, except those that carry current: they stay what they are."""
-    document = copy.deepcopy(installation.document)
-    role = vocabulary().properties[ROLE].key
-    for _, cls, part in walk(document):
-        if vocabulary().is_a(cls, WIRE) and INST + str(part.get(role)) not in CARRYING:
-            part[vocabulary().properties[MATERIAL].key] = metal
-    return read_document(document, defaults=False)
+def _in_metal(assessed: Assessed, metal: str) -> Graph:
+    """What is stated with every wire in one metal, except those that carry current: they stay what they are."""
+    graph = assessed.derived.graph
+    wires = dict.fromkeys(wire for wire in graph.instances(WIRE) if graph.value(wire, ROLE) not in CARRYING)
+    kept = (triple for triple in assessed.installation.graph if triple[0] not in wires or triple[1] != MATERIAL)
+    return Graph([*kept, *((wire, MATERIAL, metal) for wire in wires)])
 
 
 def _sizing(assessed: Assessed, waiting: Assessed, metals: dict[str, Derived], node: str, owners: dict[str, str]) -> tuple[Sizing, list[Gap]]:

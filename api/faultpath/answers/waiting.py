@@ -12,8 +12,8 @@ from faultpath.answers.record import Answer
 from faultpath.assessment import Assessed
 from faultpath.consistency import walk
 from faultpath.derive import derive
-from faultpath.graph import Graph
-from faultpath.installation import Installation, iri_of, read_document
+from faultpath.graph import Graph, Term
+from faultpath.installation import Installation, read_document
 from faultpath.judge import missing_facts
 from faultpath.outcome import Gap, Outcome
 from faultpath.shelf import shelf
@@ -115,13 +115,18 @@ class Trials:
         return self.derived[gap]
 
     def _derive(self, gap: Gap) -> Iterator[Graph]:
-        key = vocabulary().properties[gap.property].key
+        stated = vocabulary().properties[gap.property]
+        if not self.assessed.installation.graph.properties(gap.node):
+            return
         for value in self.values[gap]:
-            document = copy.deepcopy(self.assessed.installation.document)
-            part = next((part for _, _, part in walk(document) if iri_of(part["id"]) == gap.node), None)
-            if part is not None:
-                part[key] = value
-                yield derive(read_document(document, defaults=False).graph, self.assessed.law.edition, self.assessed.derived).graph
+            told = (gap.node, gap.property, _term(stated, value))
+            yield derive(Graph([*self.assessed.installation.graph, told]), self.assessed.law.edition, self.assessed.derived).graph
+
+
+def _term(stated: Property, value: str | int | bool) -> Term:
+    """A value as a graph holds it."""
+    codes = vocabulary().codes.get(stated.range)
+    return codes[str(value)] if codes else Decimal(value) if stated.range == XSD + "decimal" else value
 
 
 def _values_of(gap: Gap) -> list[str | int | bool]:
