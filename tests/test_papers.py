@@ -66,6 +66,13 @@ def test_every_section_after_the_summary_can_be_reached_from_the_head(page: str)
     assert re.findall(r'href="#([^"]+)"', contents) == re.findall(r'<h2 id="([^"]+)"', page)[1:]
 
 
+def test_what_a_step_of_the_arithmetic_does_is_told_once(found: Report, page: str) -> None:
+    section = page.split('<h2 id="sizes">')[1].split("</section>")[0].replace("&#39;", "'")
+    told = {step.says for sizing in found.sizes for step in sizing.steps}
+    assert len(told) > 3
+    assert all(section.count(f">{says}</span>") == 1 for says in told)
+
+
 def test_the_caution_is_said_once_and_the_verdict_counts_both(found: Report, page: str) -> None:
     assert page.count(found.caution) == 1
     assert found.verdict == "5 fail, and 17 cannot be decided until more is known."
@@ -182,6 +189,7 @@ def test_the_pdf_is_tagged_and_says_what_it_is(paper: bytes, found: Report) -> N
     assert kinds["/H2"] == len(HEADINGS)
     assert {"/Table", "/TH", "/TD", "/L", "/LI", "/P", "/Figure"} <= set(kinds)
     assert any("One-line diagram" in alt for alt in pictures)
+    assert any("Neutral of range-cord open" in alt for alt in pictures)
 
 
 def test_the_pdf_fits_on_letter_and_on_a4(paper: bytes) -> None:
