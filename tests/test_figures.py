@@ -117,8 +117,8 @@ def test_what_is_left_out_is_named() -> None:
     assert not shown.intersection(found.frames_left_out)
     assert "drop" in {figure.opening.about for figure in found.neutrals}, "two legs share it"
     html = section(report_html(told(document)))
-    assert "Ask for the fault loop of any of them by its id." in html
-    assert found.neutrals_left_out[0] in html
+    assert f"3 more frames are left out here: {', '.join(found.frames_left_out)}. Ask for the fault loop of any by its id." in html
+    assert f"{len(found.neutrals_left_out)} more neutrals are left out here: {found.neutrals_left_out[0]}" in html
 
 
 @pytest.mark.parametrize("limit", ["faultpath.answers.figures.MOST_TRIPLES", "faultpath.answers.consequences.MOST_WORK"])
