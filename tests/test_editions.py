@@ -2,12 +2,16 @@
 
 import json
 from pathlib import Path
+from typing import Any
+
+from hypothesis import given, settings
 
 from faultpath.answers.book import edition_list, rule_detail, rule_text, table_detail
 from faultpath.answers.editions import compare
-from faultpath.assessment import Law
-from faultpath.installation import read_document
-from faultpath.rulebook import rules
+from faultpath.assessment import Law, assess
+from faultpath.installation import id_of, read_document
+from faultpath.rulebook import editions, rules
+from generated import installations
 
 HOUSE = Path(__file__).resolve().parent.parent / "examples" / "alder-row-covered-neutral.json"
 RANGE = "range-and-dryer-frames-grounded"
@@ -22,6 +26,28 @@ def test_the_covered_neutral_differs_between_2020_and_2023() -> None:
     assert any(iri.endswith("2023#neutral-is-covered-in-the-supply-enclosure") for iri in change.added)
     assert change.section_moved
     assert any(iri.endswith("1990#circuit-starts-at-service-equipment") for iri in change.unchanged)
+
+
+@given(installations(complete=False))
+@settings(max_examples=15)
+def test_what_editions_share_changes_no_outcome(document: dict[str, Any]) -> None:
+    """The same as judging under each law by itself, in the same order, whatever is derived once and assessed once for several."""
+    house = read_document(document)
+    laws = [*(Law(year) for year in editions()), Law(2020, ("us-ma",)), Law(2023, ("us-ma",))]
+    alone: dict[tuple[str, str], dict[tuple[str, str | None], str]] = {}
+    for law in laws:
+        for rule, judgement in assess(house, law).judgements:
+            place = law.places[-1] if law.places else None
+            alone.setdefault((rule.key, id_of(judgement.about)), {})[str(law.edition), place] = judgement.outcome.value
+    for known in (None, assess(house, Law(2011))):
+        rows = compare(house, laws, known=known).rows
+        silent = ("not_applicable", "not_encoded", "withdrawn")
+        assert list(alone) == [(row.rule, row.about) for row in rows]
+        for row in rows:
+            found = {(one.edition, one.place): one.outcome for one in row.outcomes}
+            expected = alone[row.rule, row.about]
+            assert {where: found[where] for where in expected} == expected
+            assert all(found[where] in silent for where in found.keys() - expected.keys())
 
 
 def test_an_edition_nobody_checked_is_not_encoded_and_never_guessed() -> None:

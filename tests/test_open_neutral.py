@@ -167,6 +167,7 @@ def test_loads_that_nobody_stated_are_asked_for_and_the_split_is_shown():
     assert [at.first_leg_share for at in found.by_split] == [n / 10 for n in range(1, 10)]
     for at in found.by_split:
         assert at.leg_volts[0].most == pytest.approx(240 * (1 - at.first_leg_share), rel=5e-3)
+    assert "With 10% to 90% of them on the first leg, a leg would stand at 24 to 216 V to the neutral" in found.says
     assert "split-load" in {assumed.quantity for assumed in asked(document, "dryer-cable").assumed}
 
 

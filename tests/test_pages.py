@@ -1,11 +1,13 @@
 """The pages of the service: every page of the book renders with its headings, the form reads what a browser sends, problems are pages there."""
 
+import io
 import json
 import re
 from collections.abc import Iterator
 from html.parser import HTMLParser
 
 import httpx
+import pypdf
 import pytest
 
 from faultpath.answers.book import edition_list, rule_detail, table_list
@@ -247,6 +249,36 @@ def test_planned_work_can_be_had_on_paper_and_as_a_picture(client: httpx.Client,
     assert answer.content.startswith(start.encode())
 
 
+def decision_in(page: str) -> str:
+    found = re.search(r"<dt>Decision</dt><dd class=\"id\">([0-9a-f-]{36})</dd>", page)
+    assert found is not None
+    return found[1]
+
+
+def test_what_is_printed_after_it_was_read_is_the_same_decision(client: httpx.Client) -> None:
+    """The page, the page with the way back to the service, and the PDF are one decision; anything asked differently is another."""
+    asked = {"installation": house(), "edition": EDITION}
+    html = {"Accept": "text/html"}
+    page = client.post("/v1/findings", json=asked, headers=html).text
+    assert client.post("/v1/findings", json=asked, headers=html).text == page
+    assert decision_in(client.post("/judge", data={"edition": EDITION, "installation": json.dumps(house())}).text) == decision_in(page)
+    papers = [client.post("/v1/findings", json=asked, headers={"Accept": "application/pdf"}).content for _ in range(2)]
+    assert papers[0] == papers[1]
+    text = " ".join(" ".join(sheet.extract_text() for sheet in pypdf.PdfReader(io.BytesIO(papers[0])).pages).split())
+    assert decision_in(page) in text
+    turned = {**house(), "equipment": house()["equipment"][::-1]}
+    others = [
+        {**asked, "edition": "2023"},
+        {**asked, "rules": ["range-and-dryer-frames-grounded"]},
+        {**asked, "about": ["range-1"]},
+        {**asked, "installation": {**house(), "title": "Another"}},
+        {**asked, "installation": turned},
+    ]
+    decisions = {decision_in(client.post("/v1/findings", json=other, headers=html).text) for other in others}
+    assert len(decisions) == len(others)
+    assert decision_in(page) not in decisions
+
+
 def test_a_picture_can_be_narrow(client: httpx.Client) -> None:
     widths = []
     for width in ("sheet", "phone"):
@@ -265,6 +297,7 @@ def test_a_notice_can_be_had_on_paper_and_as_a_table(client: httpx.Client, media
 
 def test_a_paper_that_nobody_could_read_is_refused(client: httpx.Client, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("faultpath.http.formats.MOST_ON_PAPER", 3)
-    answer = client.post("/v1/findings", json={"installation": house(), "edition": EDITION}, headers={"Accept": "application/pdf, application/problem+json"})
+    unseen = {**house(), "title": "Asked about for the first time"}
+    answer = client.post("/v1/findings", json={"installation": unseen, "edition": EDITION}, headers={"Accept": "application/pdf, application/problem+json"})
     assert answer.status_code == 422
     assert "JSON, which holds all" in answer.json()["detail"]

@@ -30,8 +30,8 @@ from faultpath.work.change import read_change
 from generated import installations
 
 BROKEN = "alder-row-outdoor-disconnect"
-HEADINGS = ["Summary", "Picture", "What fails", "What cannot be decided", "To find out on site", "What holds", "Sizes", "Remedies", "Under other editions"]
-HEADINGS += ["Sources and standing", "Record"]
+HEADINGS = ["Summary", "Picture", "What fails", "What cannot be decided", "What a fault would do", "To find out on site", "What holds", "Sizes", "Remedies"]
+HEADINGS += ["Under other editions", "Sources and standing", "Record"]
 
 
 def judged(edition: int = 2020, **differently: Any) -> Assessed:
@@ -61,6 +61,18 @@ def test_the_report_has_its_headings_in_order(page: str) -> None:
     assert re.findall(r"<h2[^>]*>([^<]*)</h2>", page) == HEADINGS
 
 
+def test_every_section_after_the_summary_can_be_reached_from_the_head(page: str) -> None:
+    contents = page.split('<nav class="contents"')[1].split("</nav>")[0]
+    assert re.findall(r'href="#([^"]+)"', contents) == re.findall(r'<h2 id="([^"]+)"', page)[1:]
+
+
+def test_what_a_step_of_the_arithmetic_does_is_told_once(found: Report, page: str) -> None:
+    section = page.split('<h2 id="sizes">')[1].split("</section>")[0].replace("&#39;", "'")
+    told = {step.says for sizing in found.sizes for step in sizing.steps}
+    assert len(told) > 3
+    assert all(section.count(f">{says}</span>") == 1 for says in told)
+
+
 def test_the_caution_is_said_once_and_the_verdict_counts_both(found: Report, page: str) -> None:
     assert page.count(found.caution) == 1
     assert found.verdict == "5 fail, and 17 cannot be decided until more is known."
@@ -84,6 +96,8 @@ def test_what_fails_stands_open_down_to_what_was_found(page: str) -> None:
 
 def test_every_missing_fact_is_asked_once_with_something_to_tick(found: Report, page: str) -> None:
     facts = {(missing.about, missing.fact) for one in (*found.failing, *found.undecided) for missing in one.finding.missing}
+    assert found.figures is not None
+    facts |= {(missing.about, missing.fact) for missing in found.figures.asked}
     assert {(fact.about, fact.fact) for fact in found.facts} == facts
     assert len(found.facts) == len(facts)
     assert page.count('<input type="checkbox">') >= len(facts)
@@ -175,6 +189,7 @@ def test_the_pdf_is_tagged_and_says_what_it_is(paper: bytes, found: Report) -> N
     assert kinds["/H2"] == len(HEADINGS)
     assert {"/Table", "/TH", "/TD", "/L", "/LI", "/P", "/Figure"} <= set(kinds)
     assert any("One-line diagram" in alt for alt in pictures)
+    assert any("Neutral of range-cord open" in alt for alt in pictures)
 
 
 def test_the_pdf_fits_on_letter_and_on_a4(paper: bytes) -> None:
@@ -288,7 +303,16 @@ def worked() -> tuple[Assessed, Assessed, WhatIfAnswer]:
 def test_planned_work_shows_both_states_and_what_it_makes_fail() -> None:
     before, after, answer = worked()
     html = work_html(before, after, answer)
-    headings = ["The work", "Summary", "Before and after", "Starts to fail", "Can no longer be decided", "No longer fails", "Unchanged"]
+    headings = [
+        "The work",
+        "Summary",
+        "Before and after",
+        "Starts to fail",
+        "Can no longer be decided",
+        "No longer fails",
+        "What a fault would do",
+        "Unchanged",
+    ]
     assert re.findall(r"<h2[^>]*>([^<]*)</h2>", html) == [*headings, "What the numbers stand for", "Record"]
     assert work_verdict(answer) == "5 start to fail and 7 can no longer be decided. After it 5 fail and 16 cannot be decided."
     assert html.count(answer.caution) == 1
@@ -297,6 +321,19 @@ def test_planned_work_shows_both_states_and_what_it_makes_fail() -> None:
     assert ">Before</text>" in html
     assert ">After</text>" in html
     assert pdf(html, "x") == pdf(html, "x")
+
+
+def test_planned_work_shows_where_a_fault_would_do_something_else() -> None:
+    """The old panel has only the utility's protection ahead of it; behind the new disconnect a device opens. The new one was not there."""
+    html = work_html(*worked()).split('<h2 id="faults">')[1].split("</section>")[0]
+    told = {}
+    for body in re.findall(r"<tbody>(.*?)</tbody>", html, re.DOTALL):
+        rows = re.findall(r"<tr>(.*?)</tr>", body, re.DOTALL)
+        told[words(rows[0])] = [words(row) for row in rows[1:]]
+    assert set(told) == {"panel", "outdoor-main"}, "what cannot be told before and after is not shown as a change"
+    assert "none on the premises" in told["panel"][0]
+    assert "100 A, opens after" in told["panel"][1]
+    assert told["outdoor-main"][0] == "before not there"
 
 
 def test_work_that_leaves_something_open_is_never_told_as_fine() -> None:

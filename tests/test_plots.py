@@ -7,7 +7,7 @@ import pytest
 from faultpath.answers.fault_loop import answer_fault_loop
 from faultpath.answers.open_neutral import answer_open_neutral
 from faultpath.assessment import Law
-from faultpath.charts import Chart, Series, svg
+from faultpath.charts import Chart, Series, small_svg, svg
 from faultpath.installation import read_document
 from faultpath.plots import plot_fault_loop, plot_open_neutral
 from serving import house
@@ -52,3 +52,13 @@ def test_names_cannot_break_out_of_the_picture():
 def test_axes_end_at_round_numbers_above_the_greatest_value(top: float):
     found = texts(svg("t", [Chart("c", "x", "y", (Series("s", ((0, 0, 0), (10, top, top))),))], ""))
     assert max(float(text.replace(",", "")) for text in found if text.replace(",", "").replace(".", "").isdigit()) >= top
+
+
+def test_a_logarithmic_chart_has_decades_and_a_band_for_a_range():
+    chart = Chart("c", "A", "s", (Series("band", ((20, 5, 9_000), (300, 0.02, 0.1))),), (), (("fault current", 90, 120),), logarithmic=True)
+    picture = small_svg(chart)
+    found = texts(picture)
+    assert {"10", "100", "1,000", "0.01", "10,000", "fault current", "band"} <= set(found)
+    across = [float(line.get("x1", "0")) for line in ET.fromstring(picture).iter(f"{SVG}line") if line.get("stroke-dasharray") == "3 3"]
+    decades = [float(line.get("x1", "0")) for line in ET.fromstring(picture).iter(f"{SVG}line") if line.get("stroke") == "#eeeeee"]
+    assert decades[0] < across[0] < decades[1] < across[1] < decades[2], "90 A and 120 A lie on both sides of 100 A"

@@ -9,13 +9,14 @@ from typing import Any
 import pytest
 
 from faultpath.answers.sizing import Sizing, answer_sizing
-from faultpath.assessment import Law
+from faultpath.assessment import Law, assess
 from faultpath.cases import example
 from faultpath.forms import forms
 from faultpath.http.sizing_messages import ask_conductor
 from faultpath.installation import read_document
 from faultpath.problems import BadInput
 from faultpath.rulebook import editions
+from wired import Part, conductors, service, with_circuit
 
 
 def one(conductor: str, edition: int = 2020, **given: Any) -> Sizing:
@@ -168,6 +169,41 @@ def test_a_house_is_sized_whole() -> None:
     assert "range-strap" not in found, "no table sizes the strap of an appliance"
     assert answer.caution
     assert answer.record.edition == "2020"
+
+
+def lamps(many: int) -> Part:
+    """A house with so many branch circuits whose overcurrent devices nobody read."""
+    document = service()
+    for number in range(many):
+        document = with_circuit(document, f"lamp-{number}", 10, conductors("14 AWG", "14 AWG"))
+        document["runs"][-1]["overcurrent"] = {"id": f"lamp-{number}-breaker"}
+    return document
+
+
+def test_a_house_with_too_much_to_try_says_so_and_asks_the_same() -> None:
+    house = read_document(lamps(1))
+    whole = answer_sizing(house, Law(2020))
+    assert whole.not_tried is None
+    assert any(sizing.possible for sizing in whole.sizes)
+    cut = answer_sizing(house, Law(2020), most_tried=1_000)
+    assert cut.not_tried is not None
+    assert "fewer conductors" in cut.not_tried
+    assert cut.sizes == [sizing.model_copy(update={"possible": []}) for sizing in whole.sizes]
+
+
+def test_a_large_house_of_unknown_ratings_is_past_the_limit() -> None:
+    document = lamps(25)
+    answer = answer_sizing(read_document(document), Law(2020))
+    assert answer.not_tried is not None
+    assert any(sizing.missing for sizing in answer.sizes)
+    assert not any(sizing.possible for sizing in answer.sizes)
+    (one_of_them,) = [sizing for sizing in answer_sizing(read_document(document), Law(2020), ["lamp-3-cable/conductor-3"]).sizes if sizing.missing]
+    assert one_of_them.possible
+
+
+def test_what_was_worked_out_before_changes_no_size() -> None:
+    house = read_document(example("alder-row-outdoor-disconnect"))
+    assert answer_sizing(house, Law(2020), like=assess(house, Law(2020))).sizes == answer_sizing(house, Law(2020)).sizes
 
 
 def test_what_is_too_small_is_said_to_be() -> None:

@@ -1,16 +1,34 @@
 """Line charts as SVG, the same bytes for the same numbers: no clock, no random ids, no fonts of its own."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
 from math import ceil, floor, log10
 
-WIDTH, HEIGHT = 720, 380
-_LEFT, _RIGHT, _TOP, _BOTTOM = 72, 168, 44, 56
 _TICKS = 6
+_LINE = 18
 # Told apart without colour vision too: the lines differ by their dashes as well.
 _COLOURS = ("#0b5394", "#b45f06", "#38761d", "#741b47", "#444444", "#0b7285")
 _DASHES = ("", "7 3", "2 3", "9 3 2 3", "4 4", "1 3")
+_LEVEL, _POSITION = "#990000", "#666666"
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Width and height of a chart and the margins of its plot, in pixels; the names of the lines stand beside the plot or below it."""
+
+    width: int
+    height: int
+    left: int
+    right: int
+    top: int
+    bottom: int
+    is_named_below: bool = False
+
+
+SHEET = Layout(720, 380, 72, 168, 44, 56)
+# Fits a phone and a column of a page without being scaled down.
+SMALL = Layout(340, 210, 66, 24, 20, 46, is_named_below=True)
 
 
 @dataclass(frozen=True)
@@ -23,32 +41,53 @@ class Series:
 
 @dataclass(frozen=True)
 class Chart:
-    """One chart. `levels` are horizontal lines and `positions` vertical ones, each with its name."""
+    """One chart. `levels` are horizontal lines with their names, `positions` vertical ones, or bands from a least to a greatest x.
+
+    On `logarithmic` scales every value is above nought.
+    """
 
     title: str
     across: str
     up: str
     series: tuple[Series, ...]
     levels: tuple[tuple[str, float], ...] = ()
-    positions: tuple[tuple[str, float], ...] = ()
+    positions: tuple[tuple[str, float, float], ...] = ()
+    logarithmic: bool = False
+
+
+@dataclass(frozen=True)
+class _Scale:
+    """Ticks of an axis, and how far along it a value lies, from 0 to 1."""
+
+    ticks: tuple[float, ...]
+    along: Callable[[float], float]
 
 
 def svg(title: str, charts: Sequence[Chart], note: str) -> str:
     """The charts one below the other in one SVG document, with a note at the foot."""
     lines = list(_wrapped(note))
-    height = max(len(charts), 1) * HEIGHT + 20 + 16 * len(lines)
-    parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {height}" width="{WIDTH}" height="{height}" role="img"',
-        ' font-family="sans-serif" font-size="12">',
-        f"<title>{escape(title)}</title>",
-        f'<rect width="{WIDTH}" height="{height}" fill="#ffffff"/>',
-    ]
+    height = max(len(charts), 1) * SHEET.height + 20 + 16 * len(lines)
+    parts = [*_opening(title, SHEET.width, height)]
     for number, chart in enumerate(charts):
-        parts += [f'<g transform="translate(0 {number * HEIGHT})">', *_chart(chart), "</g>"]
+        parts += [f'<g transform="translate(0 {number * SHEET.height})">']
+        parts += [_text(SHEET.left, 26, chart.title, size=14), *_chart(chart, SHEET), "</g>"]
     if not charts:
-        parts.append(_text(WIDTH / 2, HEIGHT / 2, title, anchor="middle"))
+        parts.append(_text(SHEET.width / 2, SHEET.height / 2, title, anchor="middle"))
     parts += [_text(12, height - 16 * (len(lines) - number) + 4, line, size=11) for number, line in enumerate(lines)]
     return "\n".join([*parts, "</svg>"]) + "\n"
+
+
+def small_svg(chart: Chart) -> str:
+    """One small chart to stand in a page, which gives its title in words as well."""
+    height = SMALL.height + 8 + _LINE * (len(chart.series) + len(chart.levels))
+    return "\n".join([*_opening(chart.title, SMALL.width, height), *_chart(chart, SMALL), "</svg>"])
+
+
+def _opening(title: str, width: int, height: int) -> Iterator[str]:
+    yield f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" width="{width}" height="{height}" role="img"'
+    yield ' font-family="sans-serif" font-size="12">'
+    yield f"<title>{escape(title)}</title>"
+    yield f'<rect width="{width}" height="{height}" fill="#ffffff"/>'
 
 
 def _wrapped(note: str) -> Iterator[str]:
@@ -62,35 +101,39 @@ def _wrapped(note: str) -> Iterator[str]:
         yield line
 
 
-def _chart(chart: Chart) -> Iterator[str]:
-    xs = [x for series in chart.series for x, _, _ in series.points] + [x for _, x in chart.positions]
+def _chart(chart: Chart, layout: Layout) -> Iterator[str]:
+    xs = [x for series in chart.series for x, _, _ in series.points] + [x for _, *ends in chart.positions for x in ends]
     ys = [y for series in chart.series for _, low, high in series.points for y in (low, high)] + [y for _, y in chart.levels]
-    step_across, step_up = _step(max(xs, default=1)), _step(max(ys, default=1))
-    right, top = (max(ceil(max(values, default=1) / step * 0.999999), 1) * step for values, step in ((xs, step_across), (ys, step_up)))
-    plot_width, plot_height = WIDTH - _LEFT - _RIGHT, HEIGHT - _TOP - _BOTTOM
+    scale = _decades if chart.logarithmic else _even
+    across, up = scale(xs), scale(ys)
+    left, right, top, bottom = layout.left, layout.width - layout.right, layout.top, layout.height - layout.bottom
 
     def at(x: float, y: float) -> tuple[float, float]:
-        return _LEFT + x / right * plot_width, HEIGHT - _BOTTOM - y / top * plot_height
+        return left + across.along(x) * (right - left), bottom - up.along(y) * (bottom - top)
 
-    yield _text(_LEFT, 26, chart.title, size=14)
-    for tick in range(round(right / step_across) + 1):
-        x = at(tick * step_across, 0)[0]
-        yield _line((x, _TOP), (x, HEIGHT - _BOTTOM), "#eeeeee")
-        yield _text(x, HEIGHT - _BOTTOM + 18, _number(tick * step_across), anchor="middle")
-    for tick in range(round(top / step_up) + 1):
-        y = at(0, tick * step_up)[1]
-        yield _line((_LEFT, y), (WIDTH - _RIGHT, y), "#dddddd")
-        yield _text(_LEFT - 8, y + 4, _number(tick * step_up), anchor="end")
-    yield _text(_LEFT + plot_width / 2, HEIGHT - 14, chart.across, anchor="middle")
-    yield f'<text transform="translate(16 {_TOP + plot_height / 2:.1f}) rotate(-90)" text-anchor="middle">{escape(chart.up)}</text>'
+    for tick in across.ticks:
+        x = at(tick, up.ticks[0])[0]
+        yield _line((x, top), (x, bottom), "#eeeeee")
+        yield _text(x, bottom + 18, _number(tick), anchor="middle")
+    for tick in up.ticks:
+        y = at(across.ticks[0], tick)[1]
+        yield _line((left, y), (right, y), "#dddddd")
+        yield _text(left - 8, y + 4, _number(tick), anchor="end")
+    yield _text((left + right) / 2, bottom + 42, chart.across, anchor="middle")
+    yield f'<text transform="translate(16 {(top + bottom) / 2:.1f}) rotate(-90)" text-anchor="middle">{escape(chart.up)}</text>'
     for name, level in chart.levels:
-        y = at(0, level)[1]
-        yield _line((_LEFT, y), (WIDTH - _RIGHT, y), "#990000", "6 4")
-        yield _text(WIDTH - _RIGHT - 4, y - 4, name, size=11, anchor="end")
-    for name, position in chart.positions:
-        x = at(position, 0)[0]
-        yield _line((x, _TOP), (x, HEIGHT - _BOTTOM), "#666666", "3 3")
-        yield _text(x + 4, _TOP - 4, name, size=11)
+        y = at(across.ticks[0], level)[1]
+        yield _line((left, y), (right, y), _LEVEL, "6 4")
+        if not layout.is_named_below:
+            yield _text(right - 4, y - 4, name, size=11, anchor="end")
+    for name, least, most in chart.positions:
+        ends = [at(x, up.ticks[0])[0] for x in (least, most)]
+        if least != most:
+            yield f'<rect x="{ends[0]:.1f}" y="{top}" width="{ends[1] - ends[0]:.1f}" height="{bottom - top}" fill="{_POSITION}" fill-opacity="0.2"/>'
+        for x in ends if least != most else ends[:1]:
+            yield _line((x, top), (x, bottom), _POSITION, "3 3")
+        is_late = layout.is_named_below and ends[0] > (left + right) / 2
+        yield _text(ends[1] if is_late else ends[0] + 4, top - 4, name, size=11, anchor="end" if is_late else "start")
     for number, series in enumerate(chart.series):
         colour, dash = _COLOURS[number % len(_COLOURS)], _DASHES[number % len(_DASHES)]
         lower, upper = [at(x, low) for x, low, _ in series.points], [at(x, high) for x, _, high in series.points]
@@ -98,9 +141,32 @@ def _chart(chart: Chart) -> Iterator[str]:
             yield f'<polygon points="{_points([*upper, *lower[::-1]])}" fill="{colour}" fill-opacity="0.15"/>'
         for edge in (lower, upper) if lower != upper else (lower,):
             yield f'<polyline points="{_points(edge)}" fill="none" stroke="{colour}" stroke-width="1.5" stroke-dasharray="{dash}"/>'
-        y = _TOP + 8 + 18 * number
-        yield _line((WIDTH - _RIGHT + 8, y), (WIDTH - _RIGHT + 34, y), colour, dash)
-        yield _text(WIDTH - _RIGHT + 40, y + 4, series.name, size=11)
+        yield from _name(layout, number, series.name, colour, dash)
+    for number, (name, _) in enumerate(chart.levels, len(chart.series)):
+        if layout.is_named_below:
+            yield from _name(layout, number, name, _LEVEL, "6 4")
+
+
+def _name(layout: Layout, number: int, name: str, colour: str, dash: str) -> Iterator[str]:
+    """A line of the legend."""
+    x, y = (layout.left, layout.height + 12) if layout.is_named_below else (layout.width - layout.right + 8, layout.top + 8)
+    yield _line((x, y + _LINE * number), (x + 26, y + _LINE * number), colour, dash)
+    yield _text(x + 32, y + _LINE * number + 4, name, size=11)
+
+
+def _even(values: Sequence[float]) -> _Scale:
+    """An axis from nought to a round number above the values."""
+    most = max(values, default=1)
+    step = _step(most)
+    count = max(ceil(most / step * 0.999999), 1)
+    return _Scale(tuple(number * step for number in range(count + 1)), lambda value: value / (count * step))
+
+
+def _decades(values: Sequence[float]) -> _Scale:
+    """An axis of whole powers of ten around the values."""
+    low = floor(log10(min(values)) + 1e-9)
+    high = max(ceil(log10(max(values)) - 1e-9), low + 1)
+    return _Scale(tuple(10.0**power for power in range(low, high + 1)), lambda value: (log10(value) - low) / (high - low))
 
 
 def _step(most: float) -> float:

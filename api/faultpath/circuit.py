@@ -6,18 +6,20 @@ Phasors are complex root-mean-square values. A branch leads from `start` to `end
 
 so a branch with volts is a source that drives current out of its end. A branch without ohms fixes a voltage; its current
 is an unknown of its own. Before the matrix is built, dead ends are set aside, because they carry no current, and branches
-one behind the other are taken as one, because they carry the same; both are put back exactly.
+one behind the other are taken as one, because they carry the same; both are put back exactly. How a net hangs together is
+worked out once for all ohms and volts.
 """
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
 
 MOST_NODES = 600
-# No name of a branch begins like this.
-_SERIES = "\0"
+# A question solves a few nets again and again with other ohms.
+_SHAPES = 16
 
 
 class TooLarge(Exception):
@@ -55,35 +57,82 @@ class Solution:
         return self.volts[node] - self.volts[other]
 
 
+class _Link(NamedTuple):
+    """A branch without its values: where it leads, and whether it fixes a voltage because it has no ohms."""
+
+    start: str
+    end: str
+    is_fixed: bool
+
+
+class _Merged(NamedTuple):
+    """Two branches one behind the other, by number, the node between them, and the signs that say which were turned round to follow each other."""
+
+    first: int
+    second: int
+    between: str
+    first_sign: int
+    second_sign: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Shape:
+    """How a net hangs together. `links` are its branches and, behind them, one for each pair of `merged`, in that order.
+
+    `hanging` are the branches that lead to a dead end, in the order in which they fall away, `core` those that are left to be solved, all by
+    number; `place` is the row of each node in the matrix, `zeros` the nodes that count as zero volts.
+    """
+
+    links: tuple[_Link, ...]
+    hanging: tuple[int, ...]
+    merged: tuple[_Merged, ...]
+    core: tuple[int, ...]
+    place: dict[str, int]
+    zeros: frozenset[str]
+    islands: dict[str, int]
+
+
 def solve(branches: Sequence[Branch], reference: str) -> Solution:
     """Voltages and currents of a net.
 
     `reference` is the zero of its island; any other island takes its first node. Raises TooLarge, and ValueError where
     branches without ohms run in a circle, so that nothing fixes their currents.
     """
-    nodes = list(dict.fromkeys(node for branch in branches for node in (branch.start, branch.end)))
-    circulating, hanging = _set_aside(branches, reference)
-    core, merged = _in_series(circulating, reference)
-    kept = list(dict.fromkeys(node for branch in core for node in (branch.start, branch.end)))
-    unknowns = len(kept) + sum(1 for branch in core if branch.ohms == 0)
-    if unknowns > MOST_NODES:
-        raise TooLarge(f"{len(kept)} nodes")
-    islands = _islands(nodes, branches)
-    zeros = _zeros(kept, islands, reference)
-    volts, amperes = _solve_core(core, kept, zeros)
-    _take_apart(merged, volts, amperes)
-    if reference in islands:
+    shape = _shape(tuple(_Link(branch.start, branch.end, branch.ohms == 0) for branch in branches), reference)
+    ohms, sources = [branch.ohms for branch in branches], [branch.volts for branch in branches]
+    for pair in shape.merged:
+        ohms.append(ohms[pair.first] + ohms[pair.second])
+        sources.append(pair.first_sign * sources[pair.first] + pair.second_sign * sources[pair.second])
+    volts, amperes = _solve_core(shape, ohms, sources)
+    _take_apart(shape, ohms, sources, volts, amperes)
+    if reference in shape.islands:
         volts.setdefault(reference, 0j)
-    _hang(hanging, volts)
-    return Solution(volts, {branch.name: amperes.get(branch.name, 0j) for branch in branches}, islands, unknowns)
+    _hang(shape, sources, volts)
+    unknowns = len(shape.place) + len(shape.zeros) + sum(1 for number in shape.core if shape.links[number].is_fixed)
+    return Solution(volts, {branch.name: amperes.get(number, 0j) for number, branch in enumerate(branches)}, shape.islands, unknowns)
 
 
-def _set_aside(branches: Sequence[Branch], reference: str) -> tuple[list[Branch], list[Branch]]:
-    """The branches that can carry current, and those that lead to a dead end, in the order in which they fall away."""
+@lru_cache(maxsize=_SHAPES)
+def _shape(links: tuple[_Link, ...], reference: str) -> _Shape:
+    """How branches hang together. Raises TooLarge."""
+    hanging = _set_aside(links, reference)
+    gone = set(hanging)
+    whole, core, merged = _in_series(links, [number for number in range(len(links)) if number not in gone], reference)
+    kept = list(dict.fromkeys(node for number in core for node in (whole[number].start, whole[number].end)))
+    if len(kept) + sum(1 for number in core if whole[number].is_fixed) > MOST_NODES:
+        raise TooLarge(f"{len(kept)} nodes")
+    islands = _islands(links)
+    zeros = _zeros(kept, islands, reference)
+    place = {node: number for number, node in enumerate(node for node in kept if node not in zeros)}
+    return _Shape(tuple(whole), tuple(hanging), tuple(merged), tuple(core), place, frozenset(zeros), islands)
+
+
+def _set_aside(links: Sequence[_Link], reference: str) -> list[int]:
+    """The branches that lead to a dead end, in the order in which they fall away."""
     at: dict[str, dict[int, None]] = {}
-    for number, branch in enumerate(branches):
-        at.setdefault(branch.start, {})[number] = None
-        at.setdefault(branch.end, {})[number] = None
+    for number, link in enumerate(links):
+        at.setdefault(link.start, {})[number] = None
+        at.setdefault(link.end, {})[number] = None
     hanging: list[int] = []
     waiting = [node for node, found in at.items() if len(found) == 1 and node != reference]
     while waiting:
@@ -92,77 +141,65 @@ def _set_aside(branches: Sequence[Branch], reference: str) -> tuple[list[Branch]
             continue
         number = next(iter(at[node]))
         hanging.append(number)
-        branch = branches[number]
-        for end in (branch.start, branch.end):
+        for end in (links[number].start, links[number].end):
             del at[end][number]
             if len(at[end]) == 1 and end != reference:
                 waiting.append(end)
-    gone = set(hanging)
-    return [b for n, b in enumerate(branches) if n not in gone], [branches[n] for n in hanging]
+    return hanging
 
 
-class _Merged(NamedTuple):
-    """A branch that stands for two, one leading on from the other; the signs say which of them were turned round for it."""
-
-    whole: Branch
-    first: Branch
-    second: Branch
-    first_sign: int
-    second_sign: int
-
-
-def _turned(branch: Branch, start: str) -> Branch:
-    """The branch as it leads away from one of its nodes."""
-    return branch if branch.start == start else Branch(branch.name, branch.end, branch.start, branch.ohms, -branch.volts)
-
-
-def _in_series(branches: Sequence[Branch], reference: str) -> tuple[list[Branch], list[_Merged]]:
-    """The branches with those one behind the other taken as one, and each such one with the two that it stands for."""
-    at: dict[str, dict[str, Branch]] = {}
-    for branch in branches:
-        at.setdefault(branch.start, {})[branch.name] = branch
-        at.setdefault(branch.end, {})[branch.name] = branch
-    merged: list[_Merged] = []
+def _in_series(links: Sequence[_Link], circulating: Sequence[int], reference: str) -> tuple[list[_Link], list[int], list[_Merged]]:
+    """All links with one more for each two taken as one, the numbers of those that are left to be solved, and the pairs."""
+    whole, merged = list(links), list[_Merged]()
+    at: dict[str, dict[int, None]] = {}
+    for number in circulating:
+        at.setdefault(links[number].start, {})[number] = None
+        at.setdefault(links[number].end, {})[number] = None
     waiting = list(at)
     while waiting:
         node = waiting.pop()
-        if node == reference or len(at[node]) != 2 or any(branch.ohms == 0 for branch in at[node].values()):
+        if node == reference or len(at[node]) != 2 or any(whole[number].is_fixed for number in at[node]):
             continue
-        one, other = at[node].values()
-        first, second = _turned(one, one.end if one.start == node else one.start), _turned(other, node)
-        if first.start == second.end or node in (first.start, second.end):
+        first, second = at[node]
+        comes, goes = whole[first].end == node, whole[second].start == node
+        start = whole[first].start if comes else whole[first].end
+        end = whole[second].end if goes else whole[second].start
+        if start == end or node in (start, end):
             continue
-        whole = Branch(f"{_SERIES}{len(merged)}", first.start, second.end, first.ohms + second.ohms, first.volts + second.volts)
-        merged.append(_Merged(whole, first, second, 1 if first is one else -1, 1 if second is other else -1))
-        for end, part in ((first.start, first), (second.end, second)):
-            del at[end][part.name]
-            at[end][whole.name] = whole
+        new = len(whole)
+        whole.append(_Link(start, end, False))
+        merged.append(_Merged(first, second, node, 1 if comes else -1, 1 if goes else -1))
+        for outer, part in ((start, first), (end, second)):
+            del at[outer][part]
+            at[outer][new] = None
         at[node] = {}
-    return list({branch.name: branch for found in at.values() for branch in found.values()}.values()), merged
+    return whole, list(dict.fromkeys(number for found in at.values() for number in found)), merged
 
 
-def _take_apart(merged: Sequence[_Merged], volts: dict[str, complex], amperes: dict[str, complex]) -> None:
+def _take_apart(shape: _Shape, ohms: Sequence[complex], sources: Sequence[complex], volts: dict[str, complex], amperes: dict[int, complex]) -> None:
     """The voltages and currents inside branches that stand for two; what was merged last is taken apart first."""
-    for whole, first, second, first_sign, second_sign in reversed(merged):
-        current = amperes[whole.name]
-        volts[first.end] = volts[first.start] + first.volts - first.ohms * current
-        amperes[first.name], amperes[second.name] = first_sign * current, second_sign * current
+    given = len(shape.links) - len(shape.merged)
+    for number, pair in reversed(list(enumerate(shape.merged, given))):
+        current = amperes[number]
+        volts[pair.between] = volts[shape.links[number].start] + pair.first_sign * sources[pair.first] - ohms[pair.first] * current
+        amperes[pair.first], amperes[pair.second] = pair.first_sign * current, pair.second_sign * current
 
 
-def _hang(hanging: Sequence[Branch], volts: dict[str, complex]) -> None:
+def _hang(shape: _Shape, sources: Sequence[complex], volts: dict[str, complex]) -> None:
     """The voltages of what carries no current: those of where it hangs, a source on the way added. What fell last hangs nearest."""
-    for branch in reversed(hanging):
-        if branch.start not in volts:
-            volts[branch.start] = volts.setdefault(branch.end, 0j) - branch.volts
+    for number in reversed(shape.hanging):
+        link = shape.links[number]
+        if link.start not in volts:
+            volts[link.start] = volts.setdefault(link.end, 0j) - sources[number]
         else:
-            volts[branch.end] = volts[branch.start] + branch.volts
+            volts[link.end] = volts[link.start] + sources[number]
 
 
-def _islands(nodes: Iterable[str], branches: Iterable[Branch]) -> dict[str, int]:
-    onward: dict[str, list[str]] = {node: [] for node in nodes}
-    for branch in branches:
-        onward[branch.start].append(branch.end)
-        onward[branch.end].append(branch.start)
+def _islands(links: Iterable[_Link]) -> dict[str, int]:
+    onward: dict[str, list[str]] = {}
+    for link in links:
+        onward.setdefault(link.start, []).append(link.end)
+        onward.setdefault(link.end, []).append(link.start)
     found: dict[str, int] = {}
     number = 0
     for node in onward:
@@ -188,35 +225,36 @@ def _zeros(nodes: Sequence[str], islands: dict[str, int], reference: str) -> set
     return set(zeros.values())
 
 
-def _solve_core(core: Sequence[Branch], nodes: Sequence[str], zeros: set[str]) -> tuple[dict[str, complex], dict[str, complex]]:
+def _solve_core(shape: _Shape, ohms: Sequence[complex], sources: Sequence[complex]) -> tuple[dict[str, complex], dict[int, complex]]:
     """Kirchhoff's current law at every node but the zeros, and Ohm's law for every branch that fixes a voltage."""
-    place = {node: number for number, node in enumerate(node for node in nodes if node not in zeros)}
-    fixed = [branch for branch in core if branch.ohms == 0]
+    place, links = shape.place, shape.links
+    fixed = [number for number in shape.core if links[number].is_fixed]
     size = len(place) + len(fixed)
     matrix = np.zeros((size, size), dtype=complex)
     right = np.zeros(size, dtype=complex)
-    for branch in core:
-        start, end = place.get(branch.start), place.get(branch.end)
-        if branch.ohms == 0:
+    for number in shape.core:
+        link = links[number]
+        if link.is_fixed:
             continue
-        siemens = 1 / branch.ohms
+        start, end = place.get(link.start), place.get(link.end)
+        siemens = 1 / ohms[number]
         for here, there, sign in ((start, end, 1), (end, start, -1)):
             if here is not None:
                 matrix[here, here] += siemens
-                right[here] -= sign * siemens * branch.volts
+                right[here] -= sign * siemens * sources[number]
                 if there is not None:
                     matrix[here, there] -= siemens
-    for row, branch in enumerate(fixed, len(place)):
-        for node, sign in ((place.get(branch.start), 1), (place.get(branch.end), -1)):
+    for row, number in enumerate(fixed, len(place)):
+        for node, sign in ((place.get(links[number].start), 1), (place.get(links[number].end), -1)):
             if node is not None:
                 matrix[node, row] += sign
                 matrix[row, node] += sign
-        right[row] = -branch.volts
+        right[row] = -sources[number]
     try:
         found = np.linalg.solve(matrix, right) if size else right
     except np.linalg.LinAlgError as error:
         raise ValueError("branches without ohms run in a circle") from error
-    volts = {**dict.fromkeys(zeros, 0j), **{node: complex(found[number]) for node, number in place.items()}}
-    amperes = {branch.name: (volts[branch.start] - volts[branch.end] + branch.volts) / branch.ohms for branch in core if branch.ohms != 0}
-    amperes.update({branch.name: complex(found[row]) for row, branch in enumerate(fixed, len(place))})
+    volts = {**dict.fromkeys(shape.zeros, 0j), **{node: complex(found[row]) for node, row in place.items()}}
+    amperes = {n: (volts[links[n].start] - volts[links[n].end] + sources[n]) / ohms[n] for n in shape.core if not links[n].is_fixed}
+    amperes.update({number: complex(found[row]) for row, number in enumerate(fixed, len(place))})
     return volts, amperes

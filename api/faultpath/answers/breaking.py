@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from faultpath.answers.consequences import NEGLIGIBLE, Carrying, Solved, asked, carrying, rounded, solve_at, solve_corners, span
+from faultpath.answers.consequences import NEGLIGIBLE, Carrying, Solved, asked, carrying, is_metal, rounded, solve_at, solve_corners, span
 from faultpath.answers.neutral_said import Division, FrameRise, LegVoltage, NeutralOpening, SplitVoltage, division_sentence, opening_sentences
 from faultpath.graph import Graph
 from faultpath.installation import id_of
@@ -80,14 +80,10 @@ class Breaking:
         found = []
         for equipment in self.wiring.reached:
             old, new = before.volts(frame(equipment), EARTH_NODE), after.volts(frame(equipment), EARTH_NODE)
-            if old and new and max(*old, *new) >= _FELT_VOLTS and self._can_be_touched(equipment):
+            if old and new and max(*old, *new) >= _FELT_VOLTS and is_metal(self.graph, equipment):
                 body = span(self._body_amperes(equipment, after, new))
                 found.append(FrameRise(about=id_of(equipment), before_volts=span(old), after_volts=span(new), body_amperes=body))
         return found
-
-    def _can_be_touched(self, equipment: str) -> bool:
-        cases = [*self.graph.iris(equipment, INST + "enclosure"), *self.graph.iris(equipment, INST + "box")]
-        return not any(self.graph.value(case, INST + "metal") is False for case in cases)
 
     def _body_amperes(self, equipment: str, after: Solved, volts: Sequence[float]) -> list[float]:
         ohms = value(self.edition, "body-resistance")

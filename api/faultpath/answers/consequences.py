@@ -28,6 +28,7 @@ _TRACE = 1e-9
 MOST_WORK = 2e10
 _WORK_PER_BRANCH = 15_000
 _FIGURES = 5
+_NOTHING = 1e-9
 
 
 class Between(Answer):
@@ -96,8 +97,8 @@ def assumptions(used: Iterable[Quantity]) -> list[Assumed]:
 
 
 def rounded(number: float) -> float:
-    """To five significant figures: more than the tables have, few enough to be the same on every machine."""
-    return float(f"{number:.{_FIGURES}g}")
+    """To five significant figures: more than the tables have, few enough to be the same on every machine. What is left of nought by rounding is nought."""
+    return 0.0 if abs(number) < _NOTHING else float(f"{number:.{_FIGURES}g}")
 
 
 def span(values: Iterable[float]) -> Between:
@@ -112,6 +113,11 @@ def said(between: Between, unit: str) -> str:
     if max(between.most, between.least) >= 1_000:
         low, high = f"{between.least:,.0f}", f"{between.most:,.0f}"
     return f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
+
+
+def unit_said(code: str) -> str:
+    """A QUDT unit as people write it, with the space before it."""
+    return {"UNITLESS": "", "OHM": " ohm", "DEG_C": " degrees Celsius", "OHM-M": " ohm-meters", "SEC": " s"}.get(code, f" {code}")
 
 
 def asked(graph: Graph, gaps: Iterable[Gap]) -> list[MissingFact]:
@@ -186,6 +192,12 @@ def waiting_for(solved: Solved) -> list[Gap]:
     """The facts that joins on the current's way wait for."""
     whole = max((max(solved.amperes(join)) for join in solved.joins), default=0.0)
     return [gap for join in solved.joins if join.ohms is None and max(solved.amperes(join)) > _TRACE * whole for gap in join.gaps]
+
+
+def is_metal(graph: Graph, equipment: str) -> bool:
+    """Whether equipment may have metal that can be touched; only a case or a box that is stated to be of something else has none."""
+    cases = [*graph.iris(equipment, INST + "enclosure"), *graph.iris(equipment, INST + "box")]
+    return not any(graph.value(case, INST + "metal") is False for case in cases)
 
 
 def sources_of(graph: Graph, nodes: Iterable[str]) -> list[str]:

@@ -2,13 +2,14 @@
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from itertools import pairwise
 
 from pydantic import Field
 
-from faultpath.answers.findings import assess_request
+from faultpath.answers.findings import check_rules, known_nodes
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
-from faultpath.assessment import Law
+from faultpath.assessment import Assessed, Law, assess
 from faultpath.installation import Installation, id_of
 from faultpath.rulebook import Rule, Text, text_conditions
 
@@ -56,15 +57,21 @@ class ComparisonAnswer(Answer):
     changes: list[TextChange]
 
 
-def compare(installation: Installation, laws: Sequence[Law], only: Collection[str] = (), about: Collection[str] = ()) -> ComparisonAnswer:
+def compare(
+    installation: Installation, laws: Sequence[Law], only: Collection[str] = (), about: Collection[str] = (), known: Assessed | None = None
+) -> ComparisonAnswer:
     """Judge an installation under each law, editions as published before what places made of them, oldest first.
 
-    Raises BadInput for an unknown rule or node.
+    `known` is an assessment of the same installation, of which what stands under other laws is used again. Raises BadInput for an unknown rule or node.
     """
     columns = sorted(laws, key=lambda law: (law.places, law.edition))
+    for law in columns:
+        check_rules(law, only)
+    nodes = known_nodes(installation, about)
     outcomes: dict[tuple[str, str], dict[Law, str]] = {}
     for law in columns:
-        for rule, judgement in assess_request(installation, law, only, about).judgements:
+        known = assess(installation, law, only, nodes, known)
+        for rule, judgement in known.judgements:
             outcomes.setdefault((rule.key, judgement.about), {})[law] = judgement.outcome.value
     rows = [_row(key, node, found, columns) for (key, node), found in outcomes.items()]
     return ComparisonAnswer(
@@ -73,7 +80,7 @@ def compare(installation: Installation, laws: Sequence[Law], only: Collection[st
         editions=list(dict.fromkeys(str(law.edition) for law in columns)),
         places=list(dict.fromkeys(law.places[-1] for law in columns if law.places)),
         rows=rows,
-        changes=[change for change in _changes(columns) if not only or change.rule in only],
+        changes=[change for change in _changes(tuple(columns)) if not only or change.rule in only],
     )
 
 
@@ -93,7 +100,12 @@ def _outcome(law: Law, rule: Rule | None, found: str | None) -> EditionOutcome:
     )
 
 
-def _changes(columns: Sequence[Law]) -> Iterator[TextChange]:
+@lru_cache(maxsize=64)
+def _changes(columns: tuple[Law, ...]) -> tuple[TextChange, ...]:
+    return tuple(_changed(columns))
+
+
+def _changed(columns: Sequence[Law]) -> Iterator[TextChange]:
     """What changed from edition to edition as published, then what each place made of the editions."""
     published = [law for law in columns if not law.places]
     for earlier, later in pairwise(published):

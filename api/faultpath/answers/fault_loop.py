@@ -1,11 +1,11 @@
 """A leg touches a frame: which way the current returns, how much of it, when the device opens, and what can be touched until then."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from pydantic import Field
 
-from faultpath.answers.consequences import SAFETY, Assumed, Limit, asked, assumptions, limit, limits, sources_of
+from faultpath.answers.consequences import SAFETY, Assumed, Limit, asked, assumptions, is_metal, limit, limits, sources_of
 from faultpath.answers.findings import known_nodes
 from faultpath.answers.loop import Loop, nothing_known
 from faultpath.answers.loop_said import FaultLoop
@@ -59,17 +59,9 @@ def answer_fault_loop(
     edition = law.edition
     graph = derive(installation.graph, edition).graph
     frames = _frames(graph, wanted, about)
-    known = quantities(edition)
-    criterion = [_chosen(known["criterion-multiple"], multiple), _chosen(known["criterion-arc-voltage"], arc_volts)]
+    criterion = [_chosen(quantity, asked_for) for quantity, asked_for in zip(default_criterion(edition), (multiple, arc_volts), strict=True)]
     used: dict[str, Quantity] = {}
-    loops = []
-    for source in sources_of(graph, frames):
-        wiring = wiring_behind(graph, edition, source)
-        for equipment in frames:
-            if equipment in wiring.reached:
-                loops.append(Loop(graph, edition, wiring, equipment, criterion, by_length).answer(used))
-    loops += [_unsupplied(graph, equipment) for equipment in frames if all(loop.about != id_of(equipment) for loop in loops)]
-    order = {id_of(equipment): number for number, equipment in enumerate(frames)}
+    found = loops(graph, edition, frames, criterion, used, by_length=by_length)
     return FaultLoopAnswer(
         record=new_record(installation, law),
         caution=CAUTION,
@@ -78,8 +70,29 @@ def answer_fault_loop(
         criterion=[limit(quantity) for quantity in criterion],
         limits=limits(edition, "touch-voltage-limit", "body-resistance", "let-go-current", "fibrillation-current"),
         assumed=assumptions(used.values()),
-        loops=sorted(loops, key=lambda loop: order[loop.about]),
+        loops=found,
     )
+
+
+def loops(
+    graph: Graph, edition: int, frames: Sequence[str], criterion: Sequence[Quantity], used: dict[str, Quantity], *, by_length: bool = False
+) -> list[FaultLoop]:
+    """The loop of each frame behind each source that supplies it, in a derived graph; what they assume is added to `used`. Raises BadInput.
+
+    `criterion` are the multiple and the arc voltage of length limits, `by_length` asks for other lengths of the last run.
+    """
+    found: dict[str, list[FaultLoop]] = {equipment: [] for equipment in frames}
+    for source in sources_of(graph, frames):
+        wiring = wiring_behind(graph, edition, source)
+        for equipment in frames:
+            if equipment in wiring.reached:
+                found[equipment].append(Loop(graph, edition, wiring, equipment, criterion, by_length).answer(used))
+    return [loop for equipment, behind in found.items() for loop in behind or [_unsupplied(graph, equipment)]]
+
+
+def default_criterion(edition: int) -> list[Quantity]:
+    """The book's criterion of length limits: the multiple of the rating and the arc voltage."""
+    return [quantities(edition)[name] for name in ("criterion-multiple", "criterion-arc-voltage")]
 
 
 def _chosen(quantity: Quantity, asked_for: float | None) -> Quantity:
@@ -96,8 +109,7 @@ def _frames(graph: Graph, wanted: Collection[str], about: Collection[str]) -> li
             raise BadInput([Problem(f"/about/{index}", f"{identifier!r} has no frame.", "Expected ids of equipment.")])
     if wanted:
         return [found for found in equipment if found in wanted]
-    cased = [(e, [*graph.iris(e, INST + "enclosure"), *graph.iris(e, INST + "box")]) for e in equipment]
-    frames = [e for e, cases in cased if not any(graph.value(case, INST + "metal") is False for case in cases)]
+    frames = [found for found in equipment if is_metal(graph, found)]
     if len(frames) > MOST_FRAMES:
         raise BadInput([Problem("/about", f"The installation has {len(frames)} frames.", f"Expected ids of at most {MOST_FRAMES} of them.")])
     return frames

@@ -1,6 +1,6 @@
 """What is said of an open neutral and of a neutral current that divides, in numbers and in sentences."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from pydantic import Field
 
@@ -67,7 +67,11 @@ def opening_sentences(opening: NeutralOpening) -> Iterator[str]:
     if not opening.legs:
         yield f"What the loads behind {opening.about} draw is not known, so no voltage can be told."
         if opening.by_split:
-            yield "The voltages by the split of the loads show what is possible."
+            first, last = opening.by_split[0].first_leg_share, opening.by_split[-1].first_leg_share
+            legs = _across(volts for at in opening.by_split for volts in at.leg_volts)
+            frames = [at.frame_volts for at in opening.by_split if at.frame_volts is not None]
+            above = f", and the frame behind the break at {said(_across(frames), 'V')} to earth" if frames else ""
+            yield f"With {first:.0%} to {last:.0%} of them on the first leg, a leg would stand at {said(legs, 'V')} to the neutral{above}."
         return
     low = min(opening.legs, key=lambda leg: leg.after_volts.least)
     high = max(opening.legs, key=lambda leg: leg.after_volts.most)
@@ -84,6 +88,12 @@ def opening_sentences(opening: NeutralOpening) -> Iterator[str]:
         yield "No frame rises."
     if opening.returns:
         yield f"Current of the neutral then flows through {', '.join(way.join for way in opening.returns)}."
+
+
+def _across(ranges: Iterable[Between]) -> Between:
+    """The range that holds some ranges."""
+    found = list(ranges)
+    return Between(least=min(one.least for one in found), most=max(one.most for one in found))
 
 
 def division_sentence(division: Division) -> str:

@@ -75,13 +75,22 @@ class RemediesAnswer(Answer):
 
 
 def remedies(
-    installation: Installation, law: Law, only: Collection[str] = (), about: Collection[str] = (), change: Sequence[Work] = (), limit: int = DEFAULT_LIMIT
+    installation: Installation,
+    law: Law,
+    only: Collection[str] = (),
+    about: Collection[str] = (),
+    change: Sequence[Work] = (),
+    limit: int = DEFAULT_LIMIT,
+    like: Assessed | None = None,
 ) -> RemediesAnswer:
-    """Look for plans. With a change they are for the installation after it and cure what it makes fail. Raises BadInput."""
+    """Look for plans. With a change they are for the installation after it and cure what it makes fail. Raises BadInput.
+
+    `like` is an assessment of the installation, of which what cannot have changed is used again.
+    """
     check_rules(law, only)
     planned = carry_out(installation, change, law.edition).installation if change else installation
     nodes = known_nodes(planned, about)
-    states = States(planned, law, max(_FEWEST_STATES, min(MOST_STATES, _MOST_TRIPLES_JUDGED // max(len(planned.graph), 1))))
+    states = States(planned, law, max(_FEWEST_STATES, min(MOST_STATES, _MOST_TRIPLES_JUDGED // max(len(planned.graph), 1))), like)
     before = _outcomes(assess(installation, law, like=states.start.assessed)) if change else {}
 
     def asked(pair: Pair) -> bool:

@@ -4,7 +4,6 @@ Sizes are concluded by the derivations of the book; here they are read, with wha
 of a fact that nobody stated, is tried by stating it and deriving again.
 """
 
-import copy
 from collections.abc import Collection, Iterable, Iterator
 from functools import cache
 
@@ -14,12 +13,12 @@ from faultpath.answers.arithmetic import Step, TableRowUsed, chain_of, rows_of, 
 from faultpath.answers.findings import known_nodes
 from faultpath.answers.reasons import MissingFact, missing_fact
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
-from faultpath.answers.waiting import Possible, gaps_of, possible_sizes, sizing_properties, with_sizes
+from faultpath.answers.waiting import MOST_TRIED, Possible, Trials, gaps_of, sizing_properties, with_sizes
 from faultpath.assessment import Assessed, Law, assess
 from faultpath.consistency import Part, walk
 from faultpath.derive import Derived, derive
 from faultpath.graph import Graph, Term, Triple
-from faultpath.installation import Installation, id_of, iri_of, read_document
+from faultpath.installation import Installation, id_of, iri_of
 from faultpath.judge import missing_facts
 from faultpath.outcome import Gap
 from faultpath.shelf import shelf
@@ -72,33 +71,41 @@ class SizingAnswer(Answer):
     record: Record
     caution: str
     sizes: list[Sizing]
+    not_tried: str | None = Field(
+        description="Why the sizes for each value of a missing fact are not given: there are too many in an installation of this size. Null where they are."
+    )
 
 
-def answer_sizing(installation: Installation, law: Law, about: Collection[str] = (), *, possible: bool = True) -> SizingAnswer:
+def answer_sizing(
+    installation: Installation, law: Law, about: Collection[str] = (), like: Assessed | None = None, most_tried: int = MOST_TRIED
+) -> SizingAnswer:
     """The size of each conductor that the book sizes, or of those asked about: by their id or that of what they are part of. Raises BadInput.
 
-    Trying every possible value of a missing fact takes long in a large installation; without `possible` it is left out.
+    `like` is an assessment of the same installation under the same law, of which what was worked out is used again.
+    Past `most_tried` triples read and derived again, possible values of missing facts are not tried and the answer says so.
     """
     wanted = known_nodes(installation, about)
-    assessed = assess(installation, law)
-    metals = {metal: derive(_in_metal(installation, metal).graph, law.edition) for metal in _metals()}
+    assessed = assess(installation, law, like=like)
+    metals = {word: derive(_in_metal(assessed, metal), law.edition, assessed.derived.memory) for word, metal in _metals().items()}
     sized = with_sizes(installation)
-    waiting = assessed if sized is None else assess(sized, law)
-    owners = _owners(installation.document)
-    sizes = [
-        _sizing(assessed, waiting, metals, node, owners, possible=possible)
+    waiting = assessed if sized is None else assess(sized, law, like=assessed)
+    owners = owners_in(installation.document)
+    found = [
+        _sizing(assessed, waiting, metals, node, owners)
         for node in assessed.derived.graph.instances(WIRE)
         if node in wanted or (_is_sized(assessed, metals, node) and (not wanted or iri_of(owners.get(id_of(node), "")) in wanted))
     ]
+    trials = Trials(assessed, [gap for _, gaps in found for gap in gaps], most_tried)
+    sizes = [sizing.model_copy(update={"possible": trials.possible(iri_of(sizing.about), gaps)}) for sizing, gaps in found]
     sizes += [_absent(assessed, run) for run in assessed.derived.graph.instances(RUN) if (not wanted or run in wanted) and _lacks_ground(assessed, run)]
-    return SizingAnswer(record=new_record(installation, law), caution=CAUTION, sizes=sizes)
+    return SizingAnswer(record=new_record(installation, law), caution=CAUTION, sizes=sizes, not_tried=trials.not_tried)
 
 
 def _metals() -> dict[str, str]:
     return vocabulary().codes[vocabulary().properties[MATERIAL].range]
 
 
-def _owners(document: Part) -> dict[str, str]:
+def owners_in(document: Part) -> dict[str, str]:
     """The id of the part that each part is written inside of, the installation itself left out."""
     found: dict[str, str] = {}
     at: dict[str, str] = {}
@@ -155,17 +162,16 @@ def _absent(assessed: Assessed, run: str) -> Sizing:
     )
 
 
-def _in_metal(installation: Installation, metal: str) -> Installation:
-    """The installation with every wire in one metal, except those that carry current: they stay what they are."""
-    document = copy.deepcopy(installation.document)
-    role = vocabulary().properties[ROLE].key
-    for _, cls, part in walk(document):
-        if vocabulary().is_a(cls, WIRE) and INST + str(part.get(role)) not in CARRYING:
-            part[vocabulary().properties[MATERIAL].key] = metal
-    return read_document(document, defaults=False)
+def _in_metal(assessed: Assessed, metal: str) -> Graph:
+    """What is stated with every wire in one metal, except those that carry current: they stay what they are."""
+    graph = assessed.derived.graph
+    wires = dict.fromkeys(wire for wire in graph.instances(WIRE) if graph.value(wire, ROLE) not in CARRYING)
+    kept = (triple for triple in assessed.installation.graph if triple[0] not in wires or triple[1] != MATERIAL)
+    return Graph([*kept, *((wire, MATERIAL, metal) for wire in wires)])
 
 
-def _sizing(assessed: Assessed, waiting: Assessed, metals: dict[str, Derived], node: str, owners: dict[str, str], *, possible: bool) -> Sizing:
+def _sizing(assessed: Assessed, waiting: Assessed, metals: dict[str, Derived], node: str, owners: dict[str, str]) -> tuple[Sizing, list[Gap]]:
+    """The size of one wire, and the missing facts whose values are worth trying."""
     graph = assessed.derived.graph
     metal = graph.value(node, MATERIAL)
     material = None if metal is None else short(str(metal))
@@ -176,7 +182,7 @@ def _sizing(assessed: Assessed, waiting: Assessed, metals: dict[str, Derived], n
     # While an increase or a ceiling is open the row of the table is known already.
     rows = [(node, TABLE_ROW, row) for row in graph.values(node, TABLE_ROW)]
     chain = [triple for start in [*known, *rows][:1] for triple in chain_of(assessed.derived, start)]
-    return Sizing(
+    sizing = Sizing(
         about=id_of(node),
         conductor=_kind(graph, node),
         within=owners.get(id_of(node)),
@@ -188,8 +194,9 @@ def _sizing(assessed: Assessed, waiting: Assessed, metals: dict[str, Derived], n
         steps=list(steps_of(assessed.derived, chain)),
         rules=list(_rules(assessed, node)),
         missing=[missing_fact(gap) for gap in gaps],
-        possible=[tried for gap in gaps if possible and gap != Gap(node, MATERIAL) and (tried := possible_sizes(assessed, node, gap)) is not None],
+        possible=[],
     )
+    return sizing, [gap for gap in gaps if gap != Gap(node, MATERIAL)]
 
 
 def _conclusions(derived: Derived, node: str, material: str | None) -> list[Triple]:

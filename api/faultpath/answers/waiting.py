@@ -1,7 +1,7 @@
 """What a size waits for: the facts that nobody stated, and the size for each value that they can have."""
 
 import copy
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator
 from decimal import Decimal
 from functools import cache
 
@@ -12,7 +12,8 @@ from faultpath.answers.record import Answer
 from faultpath.assessment import Assessed
 from faultpath.consistency import walk
 from faultpath.derive import derive
-from faultpath.installation import Installation, iri_of, read_document
+from faultpath.graph import Graph, Term
+from faultpath.installation import Installation, read_document
 from faultpath.judge import missing_facts
 from faultpath.outcome import Gap, Outcome
 from faultpath.shelf import shelf
@@ -20,6 +21,8 @@ from faultpath.tables import Table, tables
 from faultpath.terms import DERIVED_BY, INST, REQUIRED_AREA, REQUIRED_SIZE, SIZE, WIRE, XSD, short
 from faultpath.vocabulary import Property, vocabulary
 
+# Triples that are read and derived again to try values, all values together: some seconds.
+MOST_TRIED = 60_000
 ROLE, UNGROUNDED = INST + "role", INST + "ungrounded"
 
 
@@ -72,25 +75,64 @@ def sizing_properties() -> frozenset[str]:
     return frozenset(subject for subject, predicate, family in ontology if predicate == DERIVED_BY and family in families)
 
 
-def possible_sizes(assessed: Assessed, node: str, gap: Gap) -> Possible | None:
-    """The sizes for each value that a missing fact can have; None where its values cannot be listed."""
+class Trials:
+    """An installation with each possible value of facts that nobody stated, one at a time; each derived once.
+
+    Values that would take more than `most` triples read and derived again are not tried at all: `not_tried` says so.
+    """
+
+    def __init__(self, assessed: Assessed, gaps: Collection[Gap], most: int) -> None:
+        self.assessed = assessed
+        self.values = {gap: _values_of(gap) for gap in dict.fromkeys(gaps)}
+        self.derived: dict[Gap, list[Graph]] = {}
+        triples, count = len(assessed.installation.graph), sum(len(values) for values in self.values.values())
+        self.not_tried = None
+        if triples * count > most:
+            self.not_tried = (
+                f"What size each missing fact would give was not tried: {count:,} values in an installation of {triples:,} triples take too long. "
+                "Ask about fewer conductors."
+            )
+
+    def possible(self, node: str, gaps: Iterable[Gap]) -> list[Possible]:
+        """The sizes of a wire for each value of some facts; a fact whose values cannot be listed is passed over."""
+        return [] if self.not_tried else [self._possible(node, gap) for gap in gaps if self._tried(gap)]
+
+    def _possible(self, node: str, gap: Gap) -> Possible:
+        sizes: list[PossibleSize] = []
+        for value, graph in zip(self.values[gap], self._tried(gap), strict=True):
+            size = graph.value(node, REQUIRED_SIZE)
+            found = PossibleSize(value=str(value).replace("-", " "), required=None if size is None else short(str(size)).replace("-", " "))
+            if sizes and sizes[-1].required == found.required and vocabulary().properties[gap.property].range.startswith(XSD):
+                sizes.pop()
+            sizes.append(found)
+        fact = missing_fact(gap)
+        return Possible(about=fact.about, fact=fact.fact, ask=fact.ask, sizes=sizes)
+
+    def _tried(self, gap: Gap) -> list[Graph]:
+        """What follows from each value of a fact."""
+        if gap not in self.derived:
+            self.derived[gap] = list(self._derive(gap))
+        return self.derived[gap]
+
+    def _derive(self, gap: Gap) -> Iterator[Graph]:
+        stated = vocabulary().properties[gap.property]
+        if not self.assessed.installation.graph.properties(gap.node):
+            return
+        for value in self.values[gap]:
+            graph = self.assessed.installation.graph.copy()
+            graph.add((gap.node, gap.property, _term(stated, value)))
+            yield derive(graph, self.assessed.law.edition, self.assessed.derived.memory).graph
+
+
+def _term(stated: Property, value: str | int | bool) -> Term:
+    """A value as a graph holds it."""
+    codes = vocabulary().codes.get(stated.range)
+    return codes[str(value)] if codes else Decimal(value) if stated.range == XSD + "decimal" else value
+
+
+def _values_of(gap: Gap) -> list[str | int | bool]:
     stated = vocabulary().properties[gap.property]
-    values = [] if stated.derived_by else list(_values(stated))
-    owner = next((part for _, _, part in walk(assessed.installation.document) if iri_of(part["id"]) == gap.node), None)
-    if not values or owner is None:
-        return None
-    sizes: list[PossibleSize] = []
-    for value in values:
-        document = copy.deepcopy(assessed.installation.document)
-        part = next(part for _, _, part in walk(document) if part["id"] == owner["id"])
-        part[stated.key] = value
-        size = derive(read_document(document, defaults=False).graph, assessed.law.edition).graph.value(node, REQUIRED_SIZE)
-        found = PossibleSize(value=str(value).replace("-", " "), required=None if size is None else short(str(size)).replace("-", " "))
-        if sizes and sizes[-1].required == found.required and stated.range.startswith(XSD):
-            sizes.pop()
-        sizes.append(found)
-    fact = missing_fact(gap)
-    return Possible(about=fact.about, fact=fact.fact, ask=fact.ask, sizes=sizes)
+    return [] if stated.derived_by else list(_values(stated))
 
 
 def _values(stated: Property) -> Iterator[str | int | bool]:

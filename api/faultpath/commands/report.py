@@ -22,6 +22,6 @@ def report(
     """The report to print or to read: picture, findings, site checklist, sizes, editions, sources and record."""
     kind = media_of(output, ".html", ".pdf", ".svg")
     question = read_question(FindingsQuestion, {**judged.as_request(), "verify": verify, "width": width})
-    data, assessed = findings_in(kind, read_file(file, media), question)
+    data, outcomes = findings_in(kind, read_file(file, media), question)
     write_file(output, data)
-    return worst({judgement.outcome for _, judgement in assessed.judgements})
+    return worst(outcomes)

@@ -5,8 +5,12 @@ from xml.etree import ElementTree
 
 from markupsafe import Markup
 
+from faultpath.answers.consequences import SAFETY
+from faultpath.answers.figures import changed_figures
+from faultpath.answers.loop_said import FaultLoop
 from faultpath.answers.what_if import ChangedFinding, WhatIfAnswer
 from faultpath.assessment import Assessed
+from faultpath.papers.figured import cells
 from faultpath.papers.paper import render
 from faultpath.pictures.one_line import PHONE, SHEET, beside
 from faultpath.pictures.outline import outline
@@ -49,10 +53,16 @@ def work_html(before: Assessed, after: Assessed, answer: WhatIfAnswer, *, on_sit
         groups=[(key, title, [_change(found, after) for found in listed]) for key, title, listed in groups],
         pictures=pictures,
         is_wide=_is_wide(pictures["sheet"]),
+        faults=[(one.about, [("before", _cells(one.before)), ("after", _cells(one.after))]) for one in changed_figures(before, after)],
+        safety=SAFETY,
         numbered=(("Before", scenes[0].all_tags()), ("After", scenes[1].all_tags())),
         outline=f"Before\n{outline(scenes[0])}\nAfter\n{outline(scenes[1])}",
         on_site=on_site,
     )
+
+
+def _cells(loop: FaultLoop | None) -> tuple[str, str, str] | None:
+    return None if loop is None else cells(loop)
 
 
 def _is_wide(drawn: str) -> bool:

@@ -1,9 +1,10 @@
-"""Missing facts as a checklist for the site: each asked once, with the part, the findings that wait for it, and what can be answered."""
+"""Missing facts as a checklist for the site: each asked once, with the part, what waits for it, and what can be answered."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from faultpath.answers.findings import Finding
+from faultpath.answers.reasons import MissingFact
 from faultpath.papers.paper import plain
 from faultpath.terms import XSD, short
 from faultpath.vocabulary import Property, vocabulary
@@ -14,7 +15,10 @@ _MOST_BOXES = 8
 
 @dataclass(frozen=True)
 class Fact:
-    """A question to answer on site; `boxes` are the answers to tick, none where it is to be written."""
+    """A question to answer on site; `boxes` are the answers to tick, none where it is to be written.
+
+    `numbers` are the findings that wait for it, none where only a current or a voltage does.
+    """
 
     about: str
     fact: str
@@ -24,12 +28,14 @@ class Fact:
     numbers: tuple[int, ...]
 
 
-def checklist(numbered: Sequence[tuple[int, Finding]]) -> tuple[Fact, ...]:
-    """The missing facts of numbered findings, part by part, what most findings wait for first."""
+def checklist(numbered: Sequence[tuple[int, Finding]], beside: Sequence[MissingFact] = ()) -> tuple[Fact, ...]:
+    """The missing facts of numbered findings, and those asked beside them, part by part, what most findings wait for first."""
     waiting: dict[tuple[str, str, str], list[int]] = {}
     for number, finding in numbered:
         for missing in finding.missing:
             waiting.setdefault((missing.about, missing.fact, missing.ask), []).append(number)
+    for missing in beside:
+        waiting.setdefault((missing.about, missing.fact, missing.ask), [])
     facts = []
     for (about, fact, ask), numbers in waiting.items():
         stated = next((found for found in vocabulary().properties.values() if found.key == fact and found.asks == ask), None)

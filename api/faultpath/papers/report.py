@@ -8,6 +8,7 @@ from typing import Any
 from markupsafe import Markup
 
 from faultpath.answers.editions import ComparisonAnswer, ComparisonRow, TextChange, compare
+from faultpath.answers.figures import figures
 from faultpath.answers.findings import Finding, FindingsAnswer, Summary, answer_findings
 from faultpath.answers.record import Record
 from faultpath.answers.remedies import RemediesAnswer, remedies
@@ -16,6 +17,7 @@ from faultpath.assessment import Assessed
 from faultpath.outcome import Outcome
 from faultpath.overlays import practices
 from faultpath.papers.checklist import Fact, checklist
+from faultpath.papers.figured import Figured, figured
 from faultpath.papers.paper import WORDS, inline, render
 from faultpath.papers.pdf import pdf
 from faultpath.papers.trees import Branch, fold
@@ -27,9 +29,11 @@ from faultpath.rulebook import Rule, editions
 
 # A drawing wider than this, and wider than high, is printed across the page.
 _UPRIGHT = 900
-# In a larger installation, in triples, sizes are not tried for every possible value of what is missing, and no plans are looked for.
+# In a larger installation, in triples, no plans are looked for.
 _SMALL = 600
 _PLANS = 3
+# Sizes for each possible value of what is missing are tried for less than where only sizes are asked about.
+_MOST_TRIED = 10_000
 # A larger one is not judged under every edition.
 _COMPARABLE = 6_000
 
@@ -84,7 +88,9 @@ class Report(Glance):
     others: tuple[tuple[Finding, Rule], ...]
     not_judged: tuple[str, ...]
     facts: tuple[Fact, ...]
+    figures: Figured | None
     sizes: tuple[Sizing, ...]
+    sizes_not_tried: str | None
     remedies: RemediesAnswer | None
     spans: tuple[Span, ...]
     steady: int | None
@@ -124,6 +130,9 @@ def report(assessed: Assessed, *, about: Collection[str] = (), only: Collection[
     book = assessed.law.book
     compared = _compared(assessed, only, about)
     spans = tuple(_spans(compared.rows, book))
+    sizing = answer_sizing(assessed.installation, assessed.law, about, assessed, _MOST_TRIED)
+    numbers = {(one.finding.rule, one.finding.about): one.number for one in (*seen["failing"], *seen["undecided"])}
+    shown = figured(figures(assessed), numbers, assessed.law.edition)
     small = len(assessed.installation.graph) <= _SMALL
     judged = dict.fromkeys(f.rule for f in answer.findings if f.outcome is not Outcome.NOT_APPLICABLE)
     return Report(
@@ -132,9 +141,11 @@ def report(assessed: Assessed, *, about: Collection[str] = (), only: Collection[
         practices=tuple(practices()[key].label for key in answer.record.practices),
         others=tuple((f, book[f.rule]) for f in answer.findings if f.outcome is Outcome.HOLDS),
         not_judged=tuple(book[key].label for key in answer.summary.not_encoded),
-        facts=checklist([(one.number, one.finding) for one in (*seen["failing"], *seen["undecided"])]),
-        sizes=tuple(answer_sizing(assessed.installation, assessed.law, about, possible=small).sizes),
-        remedies=remedies(assessed.installation, assessed.law, only, about, limit=_PLANS) if small and answer.summary.fails else None,
+        facts=checklist([(one.number, one.finding) for one in (*seen["failing"], *seen["undecided"])], shown.asked if shown else ()),
+        figures=shown,
+        sizes=tuple(sizing.sizes),
+        sizes_not_tried=sizing.not_tried,
+        remedies=_plans(assessed, seen["failing"]) if small and answer.summary.fails else None,
         spans=spans,
         steady=len(compared.rows) - len(spans) if len(compared.editions) > 1 else None,
         changes=_changes(compared, {span.rule for span in spans}, book),
@@ -160,6 +171,12 @@ def _shown(number: int, finding: Finding, rule: Rule) -> Shown:
     return Shown(number, finding, rule, fold(finding.why) if finding.why else (), tuple(known.get(key, key) for key in finding.remedies))
 
 
+def _plans(assessed: Assessed, failing: Collection[Shown]) -> RemediesAnswer:
+    """Plans for what fails. Only that is asked about: the report asks what is undecided on its own."""
+    rules, parts = {one.finding.rule for one in failing}, {one.finding.about for one in failing}
+    return remedies(assessed.installation, assessed.law, rules, parts, limit=_PLANS, like=assessed)
+
+
 def _standing(answer: FindingsAnswer, key: str) -> str:
     return next(f.standing for f in answer.findings if f.rule == key)
 
@@ -173,7 +190,7 @@ def _pictures(found: Scene) -> tuple[dict[str, Markup], bool]:
 def _compared(assessed: Assessed, only: Collection[str], about: Collection[str]) -> ComparisonAnswer:
     years = editions() if len(assessed.installation.graph) <= _COMPARABLE else (assessed.law.edition,)
     laws = [replace(assessed.law, edition=year) for year in years]
-    return compare(assessed.installation, laws, only, about)
+    return compare(assessed.installation, laws, only, about, assessed)
 
 
 def _spans(rows: Sequence[ComparisonRow], book: dict[str, Rule]) -> Iterator[Span]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from faultpath.answers.findings import Finding, answer_findings
+from faultpath.answers.findings import Finding, finding_of
 from faultpath.assessment import Assessed
 from faultpath.consistency import Part, class_of, walk
 from faultpath.graph import Triple
@@ -107,7 +107,8 @@ def _above(document: Part, keys: list[str]) -> str:
 
 
 def _tag(found: Scene, assessed: Assessed) -> None:
-    shown = [f for f in answer_findings(assessed).findings if f.outcome in (Outcome.FAILS, Outcome.UNDECIDED)]
+    matters = (Outcome.FAILS, Outcome.UNDECIDED)
+    shown = [finding_of(assessed, rule, judgement, shown=False) for rule, judgement in assessed.judgements if judgement.outcome in matters]
     for number, finding in enumerate(sorted(shown, key=lambda f: f.outcome is Outcome.UNDECIDED), 1):
         tag = Tag(number, finding.outcome, finding.about, finding.rule, _without_name(finding), finding.citation.section)
         found.tags.setdefault(found.owner.get(finding.about, finding.about), []).append(tag)

@@ -106,9 +106,9 @@ def text_of(step: Work) -> str:
 class States:
     """The states that were looked at, by the set of their steps; at most so many are judged."""
 
-    def __init__(self, installation: Installation, law: Law, most: int) -> None:
+    def __init__(self, installation: Installation, law: Law, most: int, like: Assessed | None = None) -> None:
         self._installation, self._law = installation, law
-        self.start = State((), assess(installation, law))
+        self.start = State((), assess(installation, law, like=like))
         self._sizes: dict[str, str] = {}  # taken before; looked up anew where they turn out to be others
         self._known: dict[frozenset[str], State | None] = {frozenset(): self.start}
         self._left = most

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from faultpath.answers.consequences import Assumed, Between, Carrying, Limit
+from faultpath.answers.consequences import Assumed, Between, Carrying, Limit, unit_said
 from faultpath.answers.fault_loop import FaultLoopAnswer
 from faultpath.answers.loop_said import Clearing, FaultLoop
 from faultpath.answers.open_neutral import OpenNeutralAnswer
@@ -34,7 +34,7 @@ def print_fault_loop(page: Page, answer: FaultLoopAnswer) -> None:
             page.line(f"Not in the net: {left_out}", 2, 2)
         print_missing(page, loop.missing)
     page.line()
-    criterion = "; ".join(f"{limit.meaning}: {limit.least:g}{_unit(limit.unit)} ({limit.basis})" for limit in answer.criterion)
+    criterion = "; ".join(f"{limit.meaning}: {limit.least:g}{unit_said(limit.unit)} ({limit.basis})" for limit in answer.criterion)
     page.line(f"Criterion of lengths: {criterion}.", 0, 2)
     _foot(page, answer.assumed, answer.limits, answer.model)
 
@@ -51,8 +51,8 @@ def print_open_neutral(page: Page, answer: OpenNeutralAnswer) -> None:
         if rows:
             page.table(("  At", "Voltage", "Before V", "After V", "Through a body A"), rows)
         elif opening.by_split:
-            split = ((f"  {100 * at.first_leg_share:.0f} %", *(_shown(volts) for volts in at.leg_volts)) for at in opening.by_split)
-            page.table(("  Share of the load on leg 1", "Leg 1 V", "Leg 2 V"), split)
+            split = ((f"  {100 * at.first_leg_share:.0f} %", *(_shown(volts) for volts in (*at.leg_volts, at.frame_volts))) for at in opening.by_split)
+            page.table(("  Share of the load on leg 1", "Leg 1 V", "Leg 2 V", "Frame V"), split)
         _print_ways(page, opening.returns)
         print_missing(page, opening.missing)
     for division in answer.divisions:
@@ -76,13 +76,8 @@ def _foot(page: Page, assumed: Sequence[Assumed], limits: Sequence[Limit], model
         if quantities:
             page.line(said)
         for found in quantities:
-            page.line(f"- {found.meaning}: {_shown(found)}{_unit(found.unit)} ({found.basis}).", 2, 2)
+            page.line(f"- {found.meaning}: {_shown(found)}{unit_said(found.unit)} ({found.basis}).", 2, 2)
     page.line(model)
-
-
-def _unit(code: str) -> str:
-    """A QUDT unit as people write it."""
-    return {"UNITLESS": "", "OHM": " ohm", "DEG_C": " degrees Celsius", "OHM-M": " ohm-meters"}.get(code, f" {code}")
 
 
 def _print_ways(page: Page, ways: Sequence[Carrying]) -> None:

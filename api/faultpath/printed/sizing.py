@@ -11,6 +11,9 @@ def print_sizing(page: Page, answer: SizingAnswer) -> None:
     page.line(answer.caution)
     for sizing in answer.sizes:
         _print_one(page, sizing)
+    if answer.not_tried:
+        page.line()
+        page.line(answer.not_tried)
 
 
 def _print_one(page: Page, sizing: Sizing) -> None:
