@@ -180,13 +180,19 @@ def installations(draw: Draw, complete: bool = True) -> Part:
         "buildings": buildings,
         "equipment": parts,
         "runs": runs,
-        "electrodes": [fill(draw, {"id": f"electrode-{n}", "kind": kind_of(draw, "Electrode")}, INST + "Electrode") for n in range(draw(st.integers(0, 3)))],
+        "electrodes": [electrode(draw, n) for n in range(draw(st.integers(0, 3)))],
         "metalBodies": [fill(draw, {"id": f"metal-{n}", "kind": kind_of(draw, "MetalBody")}, INST + "MetalBody") for n in range(draw(st.integers(0, 2)))],
     }
     document["electrodeConductors"] = [electrode_conductor(draw, document, number) for number in range(len(document["electrodes"]))]
     fill(draw, document, INSTALLATION)
     refer(draw, document)
     return document if complete else forget(draw, document)
+
+
+def electrode(draw: Draw, number: int) -> Part:
+    """An electrode at one of the two buildings."""
+    part = {"id": f"electrode-{number}", "kind": kind_of(draw, "Electrode"), "building": draw(st.sampled_from(("house", "garage")))}
+    return fill(draw, part, INST + "Electrode")
 
 
 def electrode_conductor(draw: Draw, document: Part, number: int) -> Part:
