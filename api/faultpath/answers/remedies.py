@@ -7,7 +7,7 @@ from pydantic import Field
 
 from faultpath.answers.findings import Finding, Summary, check_rules, finding_of, known_nodes, summary_of
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
-from faultpath.answers.settling import Settling, settle
+from faultpath.answers.settling import OpenFinding, Settling, settle
 from faultpath.assessment import Assessed, Law, assess
 from faultpath.installation import Installation, id_of
 from faultpath.outcome import Outcome
@@ -56,7 +56,7 @@ class RemedyPlan(Answer):
     disruption: str = Field(description="The greatest effort among its remedies.")
     remedies: list[AppliedRemedy] = Field(description="The remedies of the book that it is made of.")
     cures: list[Cured] = Field(description="What it cures.")
-    leaves_undecided: list[str] = Field(description="Findings, as rule and part, that cannot be told after it and could before, or are new.")
+    leaves_undecided: list[OpenFinding] = Field(description="Findings that cannot be told after it and could before, or are new.")
     summary: Summary = Field(description="How many findings come to each outcome after it, all judged again.")
 
 
@@ -147,6 +147,6 @@ def _plan(plan: Plan, goal: Goal, states: States) -> RemedyPlan:
             AppliedRemedy(rule=p.rule.key, about=id_of(p.pair[1]), remedy=p.remedy.key, says=p.remedy.label, effort=p.remedy.effort) for p in plan.proposals
         ],
         cures=[Cured(rule=r, about=id_of(n), becomes=end.outcomes.get((r, n))) for r, n in start.fails if (r, n) in goal.cure],
-        leaves_undecided=[f"{rule}: {id_of(node)}" for rule, node in opened],
+        leaves_undecided=[OpenFinding(rule=rule, about=id_of(node)) for rule, node in opened],
         summary=summary_of(end.assessed),
     )

@@ -45,11 +45,18 @@ class FactToFind(Answer):
     answers: list[PossibleAnswer] = Field(description="Each possible answer; empty where it is a list or a description, or where too many were asked about.")
 
 
+class OpenFinding(Answer):
+    """A finding that cannot be decided."""
+
+    rule: str = Field(description="Key of the rule.")
+    about: str = Field(description="Id of the part that the rule is about.")
+
+
 class Settling(Answer):
     """A plan of questions."""
 
     facts: list[FactToFind] = Field(description="The fewest facts some answers to which settle every undecided finding that a fact can settle.")
-    unsettled: list[str] = Field(description="Undecided findings, as rule and part, that no fact of the document would settle.")
+    unsettled: list[OpenFinding] = Field(description="Undecided findings that no fact of the document would settle.")
 
 
 def settle(states: States, pairs: Collection[Pair]) -> Settling:
@@ -60,7 +67,7 @@ def settle(states: States, pairs: Collection[Pair]) -> Settling:
     open_pairs = [pair for pair, found in sets.items() if not any(found)]
     chosen = _fewest([found for found in sets.values() if any(found)])
     facts = [_fact(states, gap, list(sets)) for gap in chosen]
-    return Settling(facts=facts, unsettled=[f"{rule}: {id_of(node)}" for rule, node in open_pairs])
+    return Settling(facts=facts, unsettled=[OpenFinding(rule=rule, about=id_of(node)) for rule, node in open_pairs])
 
 
 def _fewest(families: Sequence[Sequence[frozenset[Gap]]]) -> list[Gap]:

@@ -11,7 +11,7 @@ from faultpath.answers.editions import ComparisonAnswer, ComparisonRow, TextChan
 from faultpath.answers.figures import figures
 from faultpath.answers.findings import Finding, FindingsAnswer, Summary, answer_findings
 from faultpath.answers.record import Record
-from faultpath.answers.remedies import RemediesAnswer, remedies
+from faultpath.answers.remedies import RemediesAnswer, RemedyPlan, remedies
 from faultpath.answers.sizing import Sizing, answer_sizing
 from faultpath.assessment import Assessed
 from faultpath.outcome import Outcome
@@ -55,6 +55,14 @@ class Shown:
 
 
 @dataclass(frozen=True)
+class ShownPlan:
+    """A set of work as the report shows it, with what it leaves to be found out: the part and the rule of each."""
+
+    plan: RemedyPlan
+    opened: tuple[tuple[str, Rule], ...]
+
+
+@dataclass(frozen=True)
 class Span:
     """A rule on a part, with the outcomes from edition to edition as runs of the same word."""
 
@@ -92,6 +100,7 @@ class Report(Glance):
     sizes: tuple[Sizing, ...]
     sizes_not_tried: str | None
     remedies: RemediesAnswer | None
+    plans: tuple[ShownPlan, ...]
     spans: tuple[Span, ...]
     steady: int | None
     changes: tuple[TextChange, ...]
@@ -133,7 +142,7 @@ def report(assessed: Assessed, *, about: Collection[str] = (), only: Collection[
     sizing = answer_sizing(assessed.installation, assessed.law, about, assessed, _MOST_TRIED)
     numbers = {(one.finding.rule, one.finding.about): one.number for one in (*seen["failing"], *seen["undecided"])}
     shown = figured(figures(assessed), numbers, assessed.law.edition)
-    small = len(assessed.installation.graph) <= _SMALL
+    found = _plans(assessed, seen["failing"]) if len(assessed.installation.graph) <= _SMALL and answer.summary.fails else None
     judged = dict.fromkeys(f.rule for f in answer.findings if f.outcome is not Outcome.NOT_APPLICABLE)
     return Report(
         **seen,
@@ -145,7 +154,8 @@ def report(assessed: Assessed, *, about: Collection[str] = (), only: Collection[
         figures=shown,
         sizes=tuple(sizing.sizes),
         sizes_not_tried=sizing.not_tried,
-        remedies=_plans(assessed, seen["failing"]) if small and answer.summary.fails else None,
+        remedies=found,
+        plans=tuple(ShownPlan(plan, tuple((one.about, book[one.rule]) for one in plan.leaves_undecided)) for plan in found.plans) if found else (),
         spans=spans,
         steady=len(compared.rows) - len(spans) if len(compared.editions) > 1 else None,
         changes=_changes(compared, {span.rule for span in spans}, book),

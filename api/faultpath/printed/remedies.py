@@ -1,7 +1,9 @@
 """Remedies as plain text: the plans, and the questions to be settled on site."""
 
+from collections.abc import Iterable
+
 from faultpath.answers.remedies import RemediesAnswer, RemedyPlan
-from faultpath.answers.settling import Settling
+from faultpath.answers.settling import OpenFinding, Settling
 from faultpath.printed.page import MARKS, Page, counted, print_not_judged
 
 
@@ -30,7 +32,7 @@ def _print_plan(page: Page, number: int, plan: RemedyPlan) -> None:
         page.line(f"- {stage.says}", 2, 2)
     page.line(f"After it: {counted(plan.summary)}", 2)
     if plan.leaves_undecided:
-        page.line("Then to be found out: " + "; ".join(plan.leaves_undecided) + ".", 2, 2)
+        page.line("Then to be found out: " + _named(plan.leaves_undecided) + ".", 2, 2)
 
 
 def _print_questions(page: Page, questions: Settling) -> None:
@@ -43,4 +45,8 @@ def _print_questions(page: Page, questions: Settling) -> None:
             decided = ", ".join(f"{MARKS[s.outcome]} {s.rule}: {s.about}" for s in possible.decides)
             page.line(f"{possible.answer}: {decided or 'decides nothing by itself'}", 6, 2)
     if questions.unsettled:
-        page.line("No stated fact settles: " + "; ".join(questions.unsettled) + ".", 0, 2)
+        page.line("No stated fact settles: " + _named(questions.unsettled) + ".", 0, 2)
+
+
+def _named(findings: Iterable[OpenFinding]) -> str:
+    return "; ".join(f"{finding.rule}: {finding.about}" for finding in findings)

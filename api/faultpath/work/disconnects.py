@@ -7,7 +7,7 @@ from pydantic import Field
 from faultpath.consistency import Part
 from faultpath.terms import INST
 from faultpath.work.site import Site, Unfit, copied
-from faultpath.work.step import FURTHER_FACTS, Code, Facts, Identifier, Number, Step, WholeNumber, facts
+from faultpath.work.step import FURTHER_FACTS, Code, Facts, Identifier, Number, Step, WholeNumber, facts, spoken
 
 _MEANS = ("rating_amperes", "designation", "listing_mark", "marking", "marking_format", "short_circuit_rating_amperes")
 _PLACED = ("location", "readily_accessible", "within_sight_of_dwelling")
@@ -155,7 +155,7 @@ class RedesignateDisconnect(Step):
 
     def told(self) -> str:
         """The work in one sentence."""
-        return f"Designate {self.disconnect} as {_words(self.designation)}{_and_mark(self.marking)}."
+        return f"Designate {self.disconnect}{_as(self.designation)}{', and label it' + _label(self.marking) if self.marking else ''}."
 
 
 class MarkEquipment(Step):
@@ -172,7 +172,7 @@ class MarkEquipment(Step):
 
     def told(self) -> str:
         """The work in one sentence."""
-        return f"Put a new label on {self.equipment}{_and_mark(self.marking).replace(' and label it', ':')}."
+        return f"Put a new label on {self.equipment}{_label(self.marking)}."
 
 
 class ChangeListing(Step):
@@ -189,7 +189,7 @@ class ChangeListing(Step):
 
     def told(self) -> str:
         """The work in one sentence."""
-        return f"Use a unit at {self.equipment} that is marked {_words(self.listing_mark)}."
+        return f"Use a unit at {self.equipment} whose mark says: {spoken('ListingMark', self.listing_mark)}."
 
 
 def _run_between(site: Site, start: str, end: str) -> Part:
@@ -211,13 +211,9 @@ def _means(site: Site, identifier: str, key: str = "disconnect") -> Part:
     return found
 
 
-def _words(code: str) -> str:
-    return code.replace("-", " ")
-
-
 def _as(designation: str | None) -> str:
-    return f" as {_words(designation)}" if designation else ""
+    return f" as {spoken('Designation', designation)}" if designation else ""
 
 
-def _and_mark(marking: str | None) -> str:
-    return f" and label it {_words(marking.removeprefix('marked-'))}" if marking else ""
+def _label(marking: str | None) -> str:
+    return f": {spoken('Marking', marking).removeprefix('marked as ')}" if marking else ""

@@ -13,7 +13,7 @@ from faultpath.terms import INST
 from faultpath.vocabulary import vocabulary
 from faultpath.work.site import Site
 
-__all__ = ["FURTHER_FACTS", "Code", "Facts", "Identifier", "Number", "Said", "Step", "WholeNumber", "Year", "facts"]
+__all__ = ["FURTHER_FACTS", "Code", "Facts", "Identifier", "Number", "Said", "Step", "WholeNumber", "Year", "facts", "spoken"]
 
 
 class CodeWord:
@@ -39,6 +39,11 @@ class CodeWord:
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
         spoken = [vocabulary().labels[iri] for iri in vocabulary().codes[self.cls].values()] if self.cls == INST + "Size" else []
         return {"type": "string", "enum": [*spoken, *self.words()]}
+
+
+def spoken(cls: str, word: str) -> str:
+    """A code word of a class as people say it."""
+    return vocabulary().labels[vocabulary().codes[INST + cls][word]]
 
 
 class Code:

@@ -8,7 +8,7 @@ from faultpath.consistency import Part
 from faultpath.terms import INST
 from faultpath.vocabulary import vocabulary
 from faultpath.work.site import Site, Unfit
-from faultpath.work.step import Code, ConductorFacts, Facts, Identifier, Number, Said, Step, WholeNumber, facts
+from faultpath.work.step import Code, ConductorFacts, Facts, Identifier, Number, Said, Step, WholeNumber, facts, spoken
 
 CableWord = Literal["four-wire", "three-wire", "two-hots-and-ground", "hot-neutral-and-ground"]
 _IN_A_CABLE: dict[str, tuple[str, ...]] = {
@@ -16,6 +16,12 @@ _IN_A_CABLE: dict[str, tuple[str, ...]] = {
     "three-wire": ("ungrounded", "grounded"),
     "two-hots-and-ground": ("ungrounded", "equipment-grounding"),
     "hot-neutral-and-ground": ("ungrounded", "grounded", "equipment-grounding"),
+}
+_SPOKEN = {
+    "four-wire": "four-wire wiring",
+    "three-wire": "three-wire wiring",
+    "two-hots-and-ground": "wiring of two hots and a ground",
+    "hot-neutral-and-ground": "wiring of a hot, a neutral and a ground",
 }
 
 
@@ -240,7 +246,7 @@ class AddConductor(_Grounding):
 
     def told(self) -> str:
         """The work in one sentence."""
-        return self.says or f"Pull {'an insulated' if self.insulated else 'a bare'} {self.role.replace('-', ' ')} conductor into {self.run}."
+        return self.says or f"Pull {'an insulated' if self.insulated else 'a bare'} {spoken('ConductorRole', self.role)} into {self.run}."
 
 
 class ReuseConductor(_Grounding):
@@ -260,7 +266,7 @@ class ReuseConductor(_Grounding):
 
     def told(self) -> str:
         """The work in one sentence."""
-        return self.says or f"Let {self.conductor} serve as {self.role.replace('-', ' ')} conductor."
+        return self.says or f"Let {self.conductor} serve as {spoken('ConductorRole', self.role)}."
 
 
 class ReplaceOvercurrent(Step):
@@ -301,7 +307,7 @@ class CoverNeutral(Step):
 
     def told(self) -> str:
         """The work in one sentence."""
-        return f"Cover the bare neutral of {self.run} inside the enclosure that feeds it ({self.covering.replace('-', ' ')})."
+        return f"Cover the bare neutral of {self.run} inside the enclosure that feeds it ({spoken('Covering', self.covering)})."
 
 
 def _grounds(run: Part) -> list[Part]:
@@ -309,7 +315,7 @@ def _grounds(run: Part) -> list[Part]:
 
 
 def _cable(step: _Wiring) -> str:
-    kind = step.conductors.replace("-", " ") if isinstance(step.conductors, str) else f"{len(step.conductors)} conductors"
+    kind = _SPOKEN[step.conductors] if isinstance(step.conductors, str) else f"wiring of {len(step.conductors)} conductors"
     besides = ["its grounding wire made up at both ends"] if step.ground_made_up else []
     besides += ["its neutral sized for the calculated load"] if step.neutral_sized_for_load else []
-    return f"new {kind} wiring" + (f" in {step.method}" if step.method else "") + (f", with {' and '.join(besides)}" if besides else "")
+    return f"new {kind}" + (f" in {step.method}" if step.method else "") + (f", with {' and '.join(besides)}" if besides else "")
