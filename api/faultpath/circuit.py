@@ -15,8 +15,6 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
 
-import numpy as np
-
 MOST_NODES = 600
 # A question solves a few nets again and again with other ohms.
 _SHAPES = 16
@@ -227,6 +225,8 @@ def _zeros(nodes: Sequence[str], islands: dict[str, int], reference: str) -> set
 
 def _solve_core(shape: _Shape, ohms: Sequence[complex], sources: Sequence[complex]) -> tuple[dict[str, complex], dict[int, complex]]:
     """Kirchhoff's current law at every node but the zeros, and Ohm's law for every branch that fixes a voltage."""
+    import numpy as np  # slow to import, and most questions need no net
+
     place, links = shape.place, shape.links
     fixed = [number for number in shape.core if links[number].is_fixed]
     size = len(place) + len(fixed)
