@@ -18,6 +18,9 @@ def outline(found: Scene) -> str:
     heads = [*found.listed("sources"), *(part for part in found.listed("equipment") if part["id"] not in fed)]
     for head in heads:
         lines += _node(found, head["id"], 0, seen)
+    for part in found.listed("electrodes"):
+        if part["id"] not in seen:
+            lines += [f"{part['id']}: {found.kind(part['id'])}{_tags(found, part['id'])}", *_onward(found, part["id"], 1, seen)]
     for body in found.listed("metalBodies"):
         lines.append(f"{body['id']}: {found.kind(body['id'])}, bonded to: {bonded_words(body)}{_tags(found, body['id'])}")
     lines += [f"{building['id']}: {found.kind(building['id'])}{_tags(found, building['id'])}" for building in found.listed("buildings")]
@@ -35,10 +38,9 @@ def _node(found: Scene, identifier: str, depth: int, seen: set[str]) -> Iterator
     for bond in part.get("bonds", []):
         ends = " to ".join(str(bond.get(end, "not known")).rpartition("/")[2] for end in ("from", "to"))
         yield f"{space}  {bond['id']}: {found.kind(bond['id'])}, {ends}{', should not be here' if bond['id'] in found.wrong else ''}"
-    for conductor in found.listed("electrodeConductors"):
-        ends_here = [end for end in (conductor["from"], conductor["to"]) if (end.rpartition("/")[0] or end) == identifier]
-        if ends_here and conductor["id"] not in seen:
-            yield from _electrode(found, conductor, ends_here[0], depth + 1, seen)
+    for conductor in found.landing(identifier):
+        if conductor["id"] not in seen:
+            yield from _electrode(found, conductor, identifier, depth + 1, seen)
     for run in found.outgoing(identifier):
         lacking = ", no equipment grounding conductor" if run["id"] in found.missing else ""
         words = [word for word in run_lines(found, run, _NO_WRAP) if word != "no equipment grounding conductor"]
@@ -48,13 +50,20 @@ def _node(found: Scene, identifier: str, depth: int, seen: set[str]) -> Iterator
 
 def _electrode(found: Scene, conductor: Part, here: str, depth: int, seen: set[str]) -> Iterator[str]:
     seen.add(conductor["id"])
-    far = conductor["to"] if conductor["from"] == here else conductor["from"]
+    far = found.far_end(conductor, here)
     size = " ".join(filter(None, (str(conductor.get("size", "size not stated")).replace("-", " "), conductor.get("material"))))
     kind = f": {found.kind(far)}" if far in found.classes else ""
-    yield f"{'  ' * depth}by {conductor['id']}, {size}, to {far}{kind}{_tags(found, conductor['id'])}{_tags(found, far)}"
-    for onward in found.listed("electrodeConductors"):
-        if far in (onward["from"], onward["to"]) and onward["id"] not in seen and far in found.classes and found.is_a(far, "Electrode"):
-            yield from _electrode(found, onward, far, depth + 1, seen)
+    yield f"{'  ' * depth}by {conductor['id']}, {size}, to {far}{kind}{_tags(found, conductor['id'])}{'' if far in seen else _tags(found, far)}"
+    yield from _onward(found, far, depth + 1, seen)
+
+
+def _onward(found: Scene, here: str, depth: int, seen: set[str]) -> Iterator[str]:
+    """What hangs on at an electrode or a joint; equipment tells of itself."""
+    if here in found.classes and not found.is_a(here, "Equipment"):
+        seen.add(here)
+        for conductor in found.onward(here):
+            if conductor["id"] not in seen:
+                yield from _electrode(found, conductor, here, depth, seen)
 
 
 def _tags(found: Scene, identifier: str) -> str:

@@ -43,6 +43,7 @@ class _Placing:
         for part in self.scene.listed("equipment"):
             if part["id"] not in self.placed and part["id"] not in fed:
                 blocks.append(self.node(part["id"]))
+        blocks += self.loose_electrodes()
         loose = self.loose_metal()
         return stacked([*in_rows(blocks, self.width, self.most), *([loose] if loose else [])], 24)
 
@@ -50,7 +51,7 @@ class _Placing:
         """A source or equipment with all that hangs below it, inside the outline of its building where a building begins."""
         self.placed.add(identifier)
         runs = self.scene.outgoing(identifier)
-        electrodes = [self.electrode(conductor, identifier) for conductor in self.landing(identifier)]
+        electrodes = [self.electrode(conductor, identifier) for conductor in self.scene.landing(identifier)]
         chain = self.run(runs[0], electrodes) if len(runs) == 1 else None
         beside = chain is not None and chain.width >= CHAIN + GAP + row_width(electrodes)
         children = [chain] if chain else [self.run(run) for run in runs]
@@ -122,20 +123,15 @@ class _Placing:
 
         return Block(max(child.width, CELL), length + child.height, 10, draw)
 
-    def landing(self, identifier: str) -> list[Part]:
-        """The electrode conductors that land on a terminal of equipment, from wherever they start."""
-        ends = ((c, {c["from"], c["to"]}) for c in self.scene.listed("electrodeConductors"))
-        return [c for c, both in ends if any(self.scene.owner.get(end.rpartition("/")[0] or end) == identifier for end in both)]
-
-    def electrode(self, conductor: Part, identifier: str) -> Block:
-        """An electrode below its conductor, and what further conductors lead on to."""
-        ends = [conductor["from"], conductor["to"]]
-        far = next((end for end in ends if end != identifier and end in self.scene.parts and self.scene.is_a(end, "Electrode")), None)
+    def electrode(self, conductor: Part, here: str) -> Block:
+        """An electrode conductor with what it leads to: an electrode or a joint, and what hangs on there."""
+        far = self.scene.far_end(conductor, here)
         self.placed.add(conductor["id"])
         words = " ".join(filter(None, (str(conductor.get("size", "")).replace("-", " "), conductor.get("material"))))
         labels = [*svg.wrap(conductor["id"], CELL - 34, 10), *svg.wrap(words or "size not stated", CELL - 34, 10)]
         length = max(40, len(labels) * 13 + 14) + tags_height(self.scene, conductor["id"], CELL - 30)
-        below = self.ground(far) if far and far not in self.placed else _reference(f"to {far or '/'.join(ends)}" + (", drawn before" if far else ""))
+        hangs = far in self.scene.classes and not self.scene.is_a(far, "Equipment")
+        below = self.ground(far) if hangs and far not in self.placed else _reference(f"to {far}" + (", drawn before" if far in self.placed else ""))
 
         def draw(parent: Element, x: float, y: float) -> None:
             g = svg.group(parent, iri_of(conductor["id"]), f"{conductor['id']}: electrode conductor, {words}", "electrode-conductor")
@@ -146,25 +142,31 @@ class _Placing:
 
         return Block(CELL, length + below.height, 22, draw)
 
-    def ground(self, electrode: str) -> Block:
-        """The symbol and the words of an electrode, with what hangs on by a jumper."""
-        self.placed.add(electrode)
-        onward = [c for c in self.scene.listed("electrodeConductors") if electrode in (c["from"], c["to"]) and c["id"] not in self.placed]
-        further = [self.electrode(c, electrode) for c in onward]
-        part = self.scene.parts[electrode]
-        labels = [*svg.wrap(part.get("title") or electrode, CELL - 8, 10), *svg.wrap(self.scene.kind(electrode), CELL - 8, 10)]
-        height = 22 + len(labels) * 13 + 6 + tags_height(self.scene, electrode, CELL)
+    def ground(self, identifier: str) -> Block:
+        """The symbol and the words of an electrode, or of a joint of electrode conductors, with what hangs on there."""
+        self.placed.add(identifier)
+        further = [self.electrode(c, identifier) for c in self.scene.onward(identifier) if c["id"] not in self.placed]
+        part, joint = self.scene.parts[identifier], self.scene.is_a(identifier, "ElectrodeJoint")
+        labels = [*svg.wrap(part.get("title") or identifier, CELL - 8, 10), *svg.wrap(self.scene.kind(identifier), CELL - 8, 10)]
+        height = 22 + len(labels) * 13 + 6 + tags_height(self.scene, identifier, CELL)
         chain = stacked(further, 4)
 
         def draw(parent: Element, x: float, y: float) -> None:
-            g = svg.group(parent, iri_of(electrode), f"{electrode}: {self.scene.kind(electrode)}", "electrode")
-            svg.earth_symbol(g, x + 22, y)
+            g = svg.group(parent, iri_of(identifier), f"{identifier}: {self.scene.kind(identifier)}", "joint" if joint else "electrode")
+            if joint:
+                svg.add(g, "circle", cx=x + 22, cy=y + 4, r=4, fill=svg.GROUND)
+            else:
+                svg.earth_symbol(g, x + 22, y)
             svg.text_lines(g, x + 4, y + 28, labels, 10, INK)
-            draw_tags(self.scene, g, electrode, x, y + height, CELL)
+            draw_tags(self.scene, g, identifier, x, y + height, CELL)
             if further:
                 chain.draw(parent, x + 4, y + height)
 
         return Block(CELL, height + (chain.height if further else 0), 22, draw)
+
+    def loose_electrodes(self) -> list[Block]:
+        """Electrodes that no conductor leads to from equipment."""
+        return [self.ground(part["id"]) for part in self.scene.listed("electrodes") if part["id"] not in self.placed]
 
     def loose_metal(self) -> Block | None:
         """Piping and structural metal, each with where it is bonded."""

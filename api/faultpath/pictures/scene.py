@@ -12,7 +12,7 @@ from faultpath.outcome import Outcome
 from faultpath.terms import CARRIES_GROUND, INST, JOINS_FRAME, short
 from faultpath.vocabulary import vocabulary
 
-DRAWN = ("sources", "equipment", "runs", "electrodes", "electrodeConductors", "metalBodies", "buildings")
+DRAWN = ("sources", "equipment", "runs", "electrodes", "electrodeJoints", "electrodeConductors", "metalBodies", "buildings")
 
 
 @dataclass(frozen=True)
@@ -65,6 +65,24 @@ class Scene:
     def incoming(self, identifier: str) -> list[Part]:
         """The runs that end at a part."""
         return [run for run in self.listed("runs") if run["to"] == identifier]
+
+    def landing(self, identifier: str) -> list[Part]:
+        """The electrode conductors that land on a terminal of equipment, from wherever they start."""
+        return [conductor for conductor in self.listed("electrodeConductors") if identifier in self.ends(conductor)]
+
+    def onward(self, identifier: str) -> list[Part]:
+        """The electrode conductors from an electrode or a joint to another one."""
+        return [c for c in self.landing(identifier) if not any(self.is_a(end, "Equipment") for end in self.ends(c) if end in self.classes)]
+
+    def ends(self, conductor: Part) -> tuple[str, str]:
+        """The two ends of an electrode conductor: an electrode, a joint, or the equipment that has the terminal."""
+        one, other = str(conductor["from"]), str(conductor["to"])
+        return self.owner.get(one, one), self.owner.get(other, other)
+
+    def far_end(self, conductor: Part, here: str) -> str:
+        """The end of an electrode conductor that is not here."""
+        one, other = self.ends(conductor)
+        return other if one == here else one
 
     def all_tags(self) -> list[Tag]:
         """Every tag, by number."""
