@@ -18,7 +18,7 @@ def outline(found: Scene) -> str:
     heads = [*found.listed("sources"), *(part for part in found.listed("equipment") if part["id"] not in fed)]
     for head in heads:
         lines += _node(found, head["id"], 0, seen)
-    for part in found.listed("electrodes"):
+    for part in (*found.listed("electrodes"), *found.listed("electrodeJoints")):
         if part["id"] not in seen:
             lines += [f"{part['id']}: {found.kind(part['id'])}{_tags(found, part['id'])}", *_onward(found, part["id"], 1, seen)]
     for body in found.listed("metalBodies"):

@@ -51,7 +51,7 @@ class _Placing:
         """A source or equipment with all that hangs below it, inside the outline of its building where a building begins."""
         self.placed.add(identifier)
         runs = self.scene.outgoing(identifier)
-        electrodes = [self.electrode(conductor, identifier) for conductor in self.scene.landing(identifier)]
+        electrodes = [self.electrode(c, identifier) for c in self.scene.landing(identifier) if c["id"] not in self.placed]
         chain = self.run(runs[0], electrodes) if len(runs) == 1 else None
         beside = chain is not None and chain.width >= CHAIN + GAP + row_width(electrodes)
         children = [chain] if chain else [self.run(run) for run in runs]
@@ -165,8 +165,9 @@ class _Placing:
         return Block(CELL, height + (chain.height if further else 0), 22, draw)
 
     def loose_electrodes(self) -> list[Block]:
-        """Electrodes that no conductor leads to from equipment."""
-        return [self.ground(part["id"]) for part in self.scene.listed("electrodes") if part["id"] not in self.placed]
+        """Electrodes and joints that no conductor leads to from equipment."""
+        listed = [*self.scene.listed("electrodes"), *self.scene.listed("electrodeJoints")]
+        return [self.ground(part["id"]) for part in listed if part["id"] not in self.placed]
 
     def loose_metal(self) -> Block | None:
         """Piping and structural metal, each with where it is bonded."""
