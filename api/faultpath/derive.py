@@ -57,9 +57,9 @@ class Conclusions:
 class Memory:
     """What derivations and their alternatives concluded, by what they read: asked about the same once more, they conclude the same.
 
-    A number stands for the content of a predicate, its triples in their order, so that contents are compared by their numbers. `tables` holds
-    contents by predicate and number, `grown` the number of a content that conclusions were added to. It serves similar installations, and
-    editions, one after the other, and keeps their tables alive.
+    A number stands for the content of a predicate, its triples in their order, so that contents are compared by their numbers. (Python takes 1
+    and true for equal, but the values of one property are of one kind.) `tables` holds contents by predicate and number, `grown` the number of a
+    content that conclusions were added to. It serves similar installations, and editions, one after the other, and keeps their tables alive.
     """
 
     def __init__(self) -> None:
