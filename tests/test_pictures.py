@@ -139,6 +139,11 @@ def test_a_building_is_outlined_where_there_are_several():
     assert "building" not in groups(drawn(BROKEN))
 
 
+def test_a_building_is_cut_out_of_the_outline_of_the_one_that_feeds_it():
+    outlines = {g.get("data-iri"): g for g in drawn(house("birch-lane")).iter(f"{SVG}g") if g.get("class") == "building"}
+    assert {iri: len(g.findall(f"{SVG}line")) for iri, g in outlines.items()} == {iri_of("house"): 0, iri_of("garage"): 4}
+
+
 def test_a_phone_is_never_asked_to_show_more_than_its_width():
     assert float(drawn(crowded(), PHONE).get("width", "0")) <= 360
 

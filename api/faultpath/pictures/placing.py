@@ -5,6 +5,7 @@ goes on. Electrodes hang from the terminal that they are connected to.
 """
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from faultpath.consistency import Part
 from faultpath.installation import iri_of
@@ -26,6 +27,34 @@ def placed(found: Scene, width: int, most: int) -> Block:
     return _Placing(found, width, most).whole()
 
 
+class _Outline(NamedTuple):
+    """The sides of the outline of a building."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+
+_DASHES = "10 4 2 4"
+
+
+def _cut_out(parent: Element, outer: _Outline, inner: _Outline) -> None:
+    """Lead the outline of a building round another one: a notch where that reaches its side or its bottom."""
+    left, right = max(inner.left - 6, outer.left), min(inner.right + 6, outer.right)
+    top, bottom = inner.top - 6, min(inner.bottom + 6, outer.bottom)
+    for x1, y1, x2, y2, is_inside in (
+        (left, top, right, top, True),
+        (left, top, left, bottom, left > outer.left),
+        (right, top, right, bottom, right < outer.right),
+        (left, bottom, right, bottom, bottom < outer.bottom),
+    ):
+        if is_inside:
+            svg.line(parent, x1, y1, x2, y2, QUIET, 1, _DASHES)
+        else:  # where the outer outline was
+            svg.line(parent, x1, y1, x2, y2, PAPER, 3)
+
+
 class _Placing:
     """The placing of one scene for a width; each part is drawn once, and referred to where it is met again."""
 
@@ -34,6 +63,7 @@ class _Placing:
         self.width = width
         self.most = most
         self.placed: set[str] = set()
+        self.around: list[_Outline] = []
 
     def whole(self) -> Block:
         heads = [part["id"] for part in self.scene.listed("sources")]
@@ -65,7 +95,7 @@ class _Placing:
         height = lead + box + sum(row_height(row) for row in rows) + CONTINUED * max(0, len(rows) - 1)
 
         def draw(parent: Element, x: float, y: float) -> None:
-            self.building(parent, identifier, x, y, inner, height)
+            outlined = self.building(parent, identifier, x, y, inner, height)
             y += lead
             name = self.scene.parts[identifier].get("title") or identifier
             g = svg.group(parent, iri_of(identifier), f"{name}: {self.scene.kind(identifier)}", "equipment")
@@ -84,6 +114,8 @@ class _Placing:
                 draw_row(row, parent, x, below)
                 below += row_height(row) + (8 if index + 1 < len(rows) else 0)
             draw_tags(self.scene, g, identifier, x, y + box, across)
+            if outlined:
+                self.around.pop()
 
         return Block(inner, height, 22, draw)
 
@@ -194,15 +226,21 @@ class _Placing:
 
         return stacked(in_rows([one(body) for body in bodies], self.width, self.most), 10)
 
-    def building(self, parent: Element, identifier: str, x: float, y: float, width: float, height: float) -> None:
-        """The dashed outline of a building, from the first equipment in it down."""
+    def building(self, parent: Element, identifier: str, x: float, y: float, width: float, height: float) -> bool:
+        """The dashed outline of a building, from the first equipment in it down, cut out of that of the building that feeds it."""
         if not self.begins_building(identifier):
-            return
+            return False
         own = self.scene.parts[identifier]["building"]
         g = svg.group(parent, iri_of(own), f"building {own}", "building")
-        svg.add(g, "rect", x=x - 6, y=y + 2, width=width + 12, height=height + 6, rx=2, fill="none", stroke=QUIET, stroke_width=1, stroke_dasharray="10 4 2 4")
+        outline = _Outline(x - 6, y + 2, x + width + 6, y + height + 8)
+        if self.around:
+            _cut_out(g, self.around[-1], outline)
+        size = {"width": outline.right - outline.left, "height": outline.bottom - outline.top}
+        svg.add(g, "rect", x=outline.left, y=outline.top, **size, rx=2, fill="none", stroke=QUIET, stroke_width=1, stroke_dasharray=_DASHES)
         svg.text(g, x + width + 2, y + 14, f"building: {own}", 10, QUIET, anchor="end")
         draw_tags(self.scene, g, own, x - 8, y + 29, width)
+        self.around.append(outline)
+        return True
 
     def begins_building(self, identifier: str) -> bool:
         """Whether equipment is the first of its building, where there are several."""
