@@ -6,7 +6,7 @@ from typing import Any
 
 from hypothesis import given, settings
 
-from faultpath.answers.book import edition_list, rule_detail, rule_text, table_detail
+from faultpath.answers.book import edition_list, rule_detail, rule_list, rule_text, table_detail
 from faultpath.answers.editions import compare
 from faultpath.assessment import Law, assess
 from faultpath.installation import id_of, read_document
@@ -53,10 +53,17 @@ def test_what_editions_share_changes_no_outcome(document: dict[str, Any]) -> Non
 def test_an_edition_nobody_checked_is_not_encoded_and_never_guessed() -> None:
     answer = compare(read_document(json.loads(HOUSE.read_text())), [Law(2023), Law(2026)])
     unchecked = next(edition for edition in edition_list() if edition.edition == "2026")
-    assert set(unchecked.not_encoded) == {key for key, rule in rules().items() if 2026 not in rule.citations} != set()
+    assert set(unchecked.not_encoded) == {key for key, rule in rules().items() if 2026 not in rule.citations and not rule.place} != set()
     for row in answer.rows:
         if row.rule in unchecked.not_encoded:
             assert [o.outcome for o in row.outcomes if o.edition == "2026"] == ["not_encoded"]
+
+
+def test_a_rule_that_only_a_place_has_says_so_and_is_in_no_edition_as_published() -> None:
+    only = {rule.key: rule.place for rule in rule_list() if rule.place}
+    assert only["new-building-uses-a-concrete-encased-electrode"] == "us-wa"
+    for edition in edition_list():
+        assert only.keys().isdisjoint([*edition.rules, *edition.not_encoded])
 
 
 def test_a_section_that_moves_with_the_same_text_says_so() -> None:

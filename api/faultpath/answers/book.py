@@ -26,6 +26,7 @@ class RuleSummary(Answer):
     requires: str
     editions: list[str] = Field(description="Editions that were checked.")
     standing: str
+    place: str | None = Field(description="The only place where the rule is in force; null for everywhere.")
 
 
 class CitationDetail(Answer):
@@ -125,8 +126,16 @@ class TableDetail(Answer):
 def rule_list() -> list[RuleSummary]:
     """Every rule in the order of the chapters."""
     return [
-        RuleSummary(key=r.key, chapter=r.chapter, label=r.label, requires=r.requires, editions=[str(y) for y in r.citations], standing=r.standing)
-        for r in rules().values()
+        RuleSummary(
+            key=rule.key,
+            chapter=rule.chapter,
+            label=rule.label,
+            requires=rule.requires,
+            editions=[str(year) for year in rule.citations],
+            standing=rule.standing,
+            place=rule.place or None,
+        )
+        for rule in rules().values()
     ]
 
 
@@ -205,12 +214,13 @@ def _condition(condition: Condition) -> ConditionText:
 
 
 def edition_list() -> list[EditionSummary]:
-    """The editions that the book knows, oldest first."""
+    """The editions that the book knows, oldest first, as published: without the rules that only a place has."""
+    published = [rule for rule in rules().values() if not rule.place]
     return [
         EditionSummary(
             edition=str(year),
-            rules=[rule.key for rule in rules().values() if rule.text_in(year) is not None],
-            not_encoded=[rule.key for rule in rules().values() if rule.text_in(year) is None],
+            rules=[rule.key for rule in published if rule.text_in(year) is not None],
+            not_encoded=[rule.key for rule in published if rule.text_in(year) is None],
         )
         for year in editions()
     ]

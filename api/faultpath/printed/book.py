@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from faultpath.answers.book import ConditionText, RuleDetail, RuleText
+from faultpath.answers.book import ConditionText, RuleDetail, RuleSummary, RuleText
 from faultpath.answers.places import OverlayDetail, PlaceDetail
 from faultpath.http.messages import EditionList, PlaceList, PracticeList, RuleList
 from faultpath.printed.page import COMBINES, Page
@@ -10,7 +10,11 @@ from faultpath.printed.page import COMBINES, Page
 
 def print_rules(page: Page, listed: RuleList) -> None:
     """The rules of the book."""
-    page.table(("Rule", "Editions", "Checked", "Requires"), ((r.key, _span(r.editions), r.standing, r.label) for r in listed.rules))
+    page.table(("Rule", "Editions", "Checked", "Requires"), ((r.key, _span(r.editions), r.standing, _label(r)) for r in listed.rules))
+
+
+def _label(rule: RuleSummary) -> str:
+    return f"{rule.label} ({rule.place} only)" if rule.place else rule.label
 
 
 def _span(found: Sequence[str]) -> str:
