@@ -371,6 +371,7 @@ def test_a_fault_of_ours_is_a_problem_without_its_text(client: httpx.Client, mon
     problem(answer, 500, "internal")
     assert "secret" not in answer.text
     assert "Traceback" not in answer.text
+    assert answer.headers["connection"] == "close"
 
 
 def test_the_table_of_problems_is_whole() -> None:

@@ -128,7 +128,8 @@ def _gone(request: Request, error: Exception) -> Response:  # noqa: ARG001  nobo
 
 def _unexpected(request: Request, error: Exception) -> Response:  # noqa: ARG001  what it says stays in the log
     problem = Problem("", "The request met a fault of the service.", "Expected an answer; nothing about the installation follows from this.")
-    return respond(request, "internal", 500, [problem])
+    # The server hangs up after a fault; who asks should know it and not ask again over the same connection.
+    return respond(request, "internal", 500, [problem], {"Connection": "close"})
 
 
 HANDLERS = {
