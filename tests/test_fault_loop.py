@@ -109,6 +109,19 @@ def test_every_loop_shows_what_a_rod_alone_would_be_worth():
     assert loop.earth_alone.touch_volts.least > 80
 
 
+def test_a_rod_is_worth_nothing_where_the_source_stands_on_no_electrode():
+    conductors = [{"role": "ungrounded"}, {"role": "equipment-grounding"}]
+    source = {"id": "supply", "kind": "generator", "system": "120/240V-single-phase-3-wire", "availableFaultCurrentAmperes": 8000}
+    document = {
+        "id": "invented-house",
+        "sources": [source],
+        "equipment": [{"id": "unit", "kind": "meter-enclosure"}],
+        "runs": [{"id": "line", "from": "supply", "to": "unit", "conductors": conductors}],
+    }
+    (loop,) = answer_fault_loop(read_document(document), Law(2020)).loops
+    assert loop.earth_alone is None
+
+
 def test_nothing_at_all_leads_back():
     document = with_circuit(service(), "heater", 100, conductors("12 AWG"))
     loop = loop_of(document, "heater")

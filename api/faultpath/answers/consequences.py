@@ -136,8 +136,8 @@ class Solved:
     assumed: tuple[Quantity, ...]
 
     def amperes(self, join: Join) -> list[float]:
-        """The current of a join at each corner."""
-        return [abs(solution.amperes[join.name]) for solution in self.solutions]
+        """The current of a join at each corner; none in one that was left out."""
+        return [abs(solution.amperes.get(join.name, 0j)) for solution in self.solutions]
 
     def volts(self, node: str, other: str) -> list[float]:
         """The voltage between two nodes at each corner; empty where nothing fixes it."""
