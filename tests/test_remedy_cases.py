@@ -6,14 +6,29 @@ import pytest
 
 from faultpath.assessment import Law
 from faultpath.cases import cases
-from faultpath.installation import read_document
+from faultpath.installation import Installation, read_document
 from faultpath.outcome import Outcome
 from faultpath.places import places
 from faultpath.planning.states import States
 from faultpath.rulebook import rules
 from faultpath.terms import NODE
+from faultpath.work.change import Work
+from faultpath.work.site import Site, Unfit
 
 WITH_WORK = [(key, remedy.key) for key, rule in rules().items() for remedy in rule.remedies if remedy.work]
+
+
+def check_places(installation: Installation, steps: tuple[Work, ...]) -> None:
+    """Where a step looks for parts is where they are after the step before it."""
+    site = Site(installation)
+    for step in steps:
+        try:
+            step.carry_out(site)
+        except Unfit:
+            return
+        known = {identifier: id(place.part) for identifier, place in site.places().items()}
+        site.forget_places()
+        assert known == {identifier: id(place.part) for identifier, place in site.places().items()}, step
 
 
 @cache
@@ -25,8 +40,10 @@ def cured(rule: str) -> frozenset[str]:
         if case.rule != rule or case.outcome is not Outcome.FAILS:
             continue
         law = Law(case.editions[-1], places()[case.place].chain if case.place else (), frozenset(case.practices))
-        states = States(read_document(case.installation), law, 1000)
+        installation = read_document(case.installation)
+        states = States(installation, law, 1000)
         for proposal in states.start.all_proposals([pair]):
+            check_places(installation, proposal.steps)
             after = states.after(proposal.steps)
             if after is not None and after.outcomes.get(pair) not in (Outcome.FAILS, Outcome.UNDECIDED):
                 found.add(proposal.remedy.key)

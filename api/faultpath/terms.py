@@ -1,5 +1,7 @@
 """Every IRI that the code speaks by name. Rules, editions, codes and sections are data and are not here."""
 
+from functools import lru_cache
+
 BASE = "https://w3id.org/faultpath/"
 NODE = BASE + "node/"
 INST = BASE + "installation#"
@@ -73,6 +75,7 @@ PREFIXES = {
 }
 
 
+@lru_cache(maxsize=4096)
 def short(iri: str) -> str:
     """The local name of an IRI, as people read it: `inst:designation` is `designation`, a node is its document id."""
     if iri.startswith(NODE):

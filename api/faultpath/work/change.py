@@ -164,7 +164,6 @@ def _carry_out(installation: Installation, change: Sequence[Work], edition: int,
             found = "The document, as the change leaves it here, is no installation any more."
             raise _bad([Problem(pointer(["change", number]), found, "Expected facts and operations that fit the schema of installations.")]) from error
         done.update(dict.fromkeys(site.touched, number))
-        site.forget_places()
     unsized = [identifier for identifier in site.unsized if identifier in site.places()]
     if unsized and not all(identifier in sizes for identifier in unsized):
         sizes = _sizes(read_document(site.document, defaults=False), unsized, edition, memory)

@@ -84,6 +84,7 @@ class InsertDisconnect(_Means):
         listed = site.document["runs"]
         listed.insert(place, listed.pop())
         site.touched[names[1]] = None
+        site.forget_places()
 
     def told(self) -> str:
         """The work in one sentence."""

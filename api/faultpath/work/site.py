@@ -134,6 +134,8 @@ class Site:
             self.renew(part, cls)
             if complete is not None:
                 part["complete"] = sorted({*complete, *listed} & set(part["complete"]) | set(complete))
+        elif None in stated.values():
+            self._places = None
 
     def renew(self, part: Part, cls: str) -> None:
         """Write out the conventions of a part of which much was replaced."""
