@@ -160,7 +160,7 @@ def finding_of(assessed: Assessed, rule: Rule, judgement: Judgement, shown: bool
         rule=rule.key,
         about=id_of(judgement.about),
         outcome=outcome,
-        says=f"{id_of(judgement.about)}: {sentence(judgement, rule, missing)}",
+        says=_says(judgement, rule, missing),
         citation=CitationText(edition=str(citation.edition), section=citation.section),
         standing=citation.standing,
         contested=rule.contested or None,
@@ -171,6 +171,16 @@ def finding_of(assessed: Assessed, rule: Rule, judgement: Judgement, shown: bool
         deciding=[sorted(gaps.index(gap) for gap in chosen) for chosen in sets],
         remedies=[r.key for r in rule.remedies if outcome is Outcome.FAILS and failing.intersection(r.cures)],
     )
+
+
+def said_of(assessed: Assessed, rule: Rule, judgement: Judgement) -> str:
+    """What the finding of a judgement says."""
+    gaps = undecided(assessed.bench, judgement)[0] if judgement.outcome is Outcome.UNDECIDED else ()
+    return _says(judgement, rule, [missing_fact(gap) for gap in gaps])
+
+
+def _says(judgement: Judgement, rule: Rule, missing: list[MissingFact]) -> str:
+    return f"{id_of(judgement.about)}: {sentence(judgement, rule, missing)}"
 
 
 # The tree

@@ -7,7 +7,7 @@ from typing import Any
 from pydantic import Field
 
 from faultpath.answers.causes import Cause, Causes
-from faultpath.answers.findings import Detail, Finding, Summary, assess_request, finding_of, known_nodes, summary_of
+from faultpath.answers.findings import Detail, Finding, Summary, assess_request, finding_of, known_nodes, said_of, summary_of
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
 from faultpath.assessment import Assessed, Law, assess
 from faultpath.installation import Installation, id_of
@@ -128,13 +128,13 @@ def _changed(rule: Rule, before: tuple[Assessed, Judgement | None], after: tuple
     one, other = (finding_of(assessed, rule, judgement, True) if shown and judgement is not None else None for assessed, judgement in (before, after))
     assessed, judgement = after if after[1] is not None else before
     assert judgement is not None, "a pair was judged in one state at least"
-    told = other or one or finding_of(assessed, rule, judgement, False)
+    told = other or one
     return ChangedFinding(
         rule=rule.key,
-        about=told.about,
+        about=id_of(judgement.about),
         was=before[1].outcome if before[1] else None,
         becomes=after[1].outcome if after[1] else None,
-        says=told.says,
+        says=told.says if told else said_of(assessed, rule, judgement),
         causes=causes.of(before[1], after[1]),
         before=one,
         after=other,
