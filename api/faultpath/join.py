@@ -48,7 +48,8 @@ class Join:
         self._needed = [_fixed(element) for element in group if isinstance(element, tuple) and not isinstance(element[1], Variable)]
         self._sought = [_fixed(group[n]) for n in self._starts]  # type: ignore[arg-type]
         self._chains: dict[int, Step] = {}
-        self.reads = frozenset(name for pattern in every_pattern(group) for name in _asked(pattern, _possible(group)))
+        possible = _possible(group)
+        self.reads = frozenset(name for pattern in every_pattern(group) for name in _asked(pattern, possible))
         self.needs = frozenset(str(obj) if predicate == TYPE and obj is not None else predicate for predicate, obj in self._needed)
         self._chain(self._starts[0] if self._starts else -1)
 

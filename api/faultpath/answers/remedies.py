@@ -12,7 +12,7 @@ from faultpath.assessment import Assessed, Law, assess
 from faultpath.installation import Installation, id_of
 from faultpath.outcome import Outcome
 from faultpath.planning.search import Goal, Plan, search
-from faultpath.planning.states import Pair, States, text_of
+from faultpath.planning.states import Pair, State, States, text_of
 from faultpath.work.change import Work, carry_out
 
 MOST_STATES = 400
@@ -91,7 +91,7 @@ def remedies(
     planned = carry_out(installation, change, law.edition).installation if change else installation
     nodes = known_nodes(planned, about)
     states = States(planned, law, max(_FEWEST_STATES, min(MOST_STATES, _MOST_TRIPLES_JUDGED // max(len(planned.graph), 1))), like)
-    before = _outcomes(assess(installation, law, like=states.start.assessed)) if change else {}
+    before = State((), assess(installation, law, like=states.start.assessed)).outcomes if change else {}
 
     def asked(pair: Pair) -> bool:
         return (not only or pair[0] in only) and (not nodes or pair[1] in nodes)
@@ -112,10 +112,6 @@ def remedies(
         not_encoded=list(start.assessed.not_encoded),
         questions=settle(states, undecided),
     )
-
-
-def _outcomes(assessed: Assessed) -> dict[Pair, Outcome]:
-    return {(rule.key, judgement.about): judgement.outcome for rule, judgement in assessed.judgements}
 
 
 def _says(start: Assessed, cure: Collection[Pair], plans: int, complete: int) -> str:
