@@ -6,17 +6,17 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any
 
-from faultpath.assessment import Law
-from faultpath.cases import Case, cases
-from faultpath.derivations import derivations, reference
-from faultpath.derive import derive
-from faultpath.graph import Graph
-from faultpath.installation import read_document
-from faultpath.judge import Bench, judge, missing_facts, targets
-from faultpath.outcome import Assessment, Outcome
-from faultpath.rulebook import editions
-from faultpath.shelf import book_root
-from faultpath.terms import NODE, short
+from faultpath.base.outcomes import Assessment, Outcome
+from faultpath.base.terms import NODE, short
+from faultpath.base.triples import Graph
+from faultpath.book.cases import Case, cases
+from faultpath.book.loader import book_root
+from faultpath.book.rules import editions
+from faultpath.derivation.program import derivations, reference
+from faultpath.derivation.run import derive
+from faultpath.document.installation import read_document
+from faultpath.judging.assessment import Law
+from faultpath.judging.judge import JudgingCache, judge, missing_facts, targets
 
 
 @dataclass(frozen=True)
@@ -74,7 +74,7 @@ def judged(path: str, edition: int) -> Judged:
     graph = derived(path, alike(edition))
     node = NODE + case.about
     assert node in targets(graph, text), f"{case.about} is no {short(text.target)}"
-    bench = Bench(graph)
+    bench = JudgingCache(graph)
     judgement = judge(bench, text, node)
     leaves = [leaf for part in judgement.parts() for leaf in part.leaves()]
     gaps = [gap for leaf in leaves if leaf.outcome is Outcome.UNDECIDED for gap in leaf.gaps]

@@ -8,8 +8,8 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from faultpath.terms import CODE_WORD, INST, INSTALLATION, XSD, short
-from faultpath.vocabulary import Property, vocabulary
+from faultpath.base.terms import CODE_WORD, INST, INSTALLATION, XSD, short
+from faultpath.book.vocabulary import Property, vocabulary
 
 Part = dict[str, Any]
 Draw = st.DrawFn

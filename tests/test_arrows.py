@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 import faultpath
-from faultpath.rulebook import editions, rules
-from faultpath.tables import tables
+from faultpath.book.rules import editions, rules
+from faultpath.book.tables import tables
 
 ROOT = Path(faultpath.__file__).parent
 MODULES = sorted(ROOT.rglob("*.py"))

@@ -13,12 +13,12 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from faultpath.answers.notice import answer_notice
-from faultpath.assessment import Law, assess
-from faultpath.cases import house
-from faultpath.installation import read_document
-from faultpath.papers.before_after import work_html
-from faultpath.papers.notice import notice_html
-from faultpath.papers.report import report, report_html
+from faultpath.book.cases import house
+from faultpath.document.installation import read_document
+from faultpath.judging.assessment import Law, assess
+from faultpath.present.documents.before_after import work_html
+from faultpath.present.documents.notice import notice_html
+from faultpath.present.documents.report import report, report_html
 from serving import EDITION, HOUSE_FILE, running
 from serving import house as example_house
 from test_papers import worked

@@ -3,9 +3,9 @@
 import pytest
 
 from assessing import by_path, judged, law, written
-from faultpath.outcome import Outcome
-from faultpath.shelf import book_root
-from faultpath.terms import short
+from faultpath.base.outcomes import Outcome
+from faultpath.base.terms import short
+from faultpath.book.loader import book_root
 
 CASES = by_path()
 CURED = [path for path in CASES if path.endswith(".cured.json")]

@@ -17,7 +17,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from faultpath.circuit import MOST_NODES, Branch, TooLarge, solve
+from faultpath.circuit.solver import MOST_NODES, Branch, TooLarge, solve
 
 NETS: list[dict[str, Any]] = json.loads((Path(__file__).parent / "nets.json").read_text())
 EARTH = "0"

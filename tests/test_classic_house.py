@@ -13,8 +13,8 @@ from typing import Any
 import pytest
 
 from faultpath.answers.findings import FindingsAnswer, answer_findings
-from faultpath.assessment import Law, assess
-from faultpath.installation import read_document
+from faultpath.document.installation import read_document
+from faultpath.judging.assessment import Law, assess
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
 EDITIONS = (2008, 2011, 2014, 2017, 2020, 2023)

@@ -14,10 +14,10 @@ import httpx
 import pytest
 
 from faultpath import __main__ as command_line
-from faultpath.graph import serialize
-from faultpath.installation import read_document
-from faultpath.intake import MOST_BYTES
-from faultpath.reference import Difference
+from faultpath.base.triples import serialize
+from faultpath.document.installation import read_document
+from faultpath.document.intake import MOST_BYTES
+from faultpath.judging.reference import Difference
 from serving import EDITION, HOUSE_FILE, ROOT, house
 
 ENVIRONMENT = {**os.environ, "PYTHONPATH": str(ROOT / "api"), "NO_COLOR": "1"}
@@ -135,7 +135,7 @@ def test_verified_findings_say_so() -> None:
 
 
 def test_where_the_engines_differ_there_is_no_answer(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
-    monkeypatch.setattr("faultpath.reference.differences", lambda _: (Difference("text", "node", "holds", "fails"),))
+    monkeypatch.setattr("faultpath.judging.reference.differences", lambda _: (Difference("text", "node", "holds", "fails"),))
     monkeypatch.setattr(sys, "argv", ["faultpath", "findings", HOUSE, "--edition", EDITION, "--verify"])
     with pytest.raises(SystemExit) as ended:
         command_line.main()
@@ -149,7 +149,7 @@ def test_a_fault_of_ours_shows_no_traceback(monkeypatch: pytest.MonkeyPatch, cap
     def broken(*_: Any) -> None:
         raise RuntimeError("inside")
 
-    monkeypatch.setattr("faultpath.commands.findings.ask_findings", broken)
+    monkeypatch.setattr("faultpath.cli.findings.ask_findings", broken)
     monkeypatch.setattr(sys, "argv", ["faultpath", "findings", HOUSE, "--edition", EDITION])
     with pytest.raises(SystemExit) as ended:
         command_line.main()

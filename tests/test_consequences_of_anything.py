@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from faultpath.answers.consequences import Between
 from faultpath.answers.fault_loop import answer_fault_loop
 from faultpath.answers.open_neutral import answer_open_neutral
-from faultpath.assessment import Law
-from faultpath.installation import read_document
+from faultpath.document.installation import read_document
+from faultpath.judging.assessment import Law
 from generated import installations
 from test_properties import EITHER
 

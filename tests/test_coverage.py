@@ -5,9 +5,9 @@ import re
 
 import pytest
 
-from faultpath.coverage import cited_sections, coverage_page
-from faultpath.rulebook import rules
-from faultpath.shelf import book_root
+from faultpath.book.coverage import cited_sections, coverage_page
+from faultpath.book.loader import book_root
+from faultpath.book.rules import rules
 
 ROWS = list(csv.DictReader((book_root() / "shapes" / "sections.csv").read_text().splitlines()))
 

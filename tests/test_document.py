@@ -11,14 +11,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from faultpath.cases import house
-from faultpath.context import context
-from faultpath.graph import Graph, serialize
-from faultpath.installation import read_document, read_graph
-from faultpath.intake import read_installation
-from faultpath.problems import BadInput
-from faultpath.terms import COMPLETE, INST, NODE, PREFIXES, TYPE
-from faultpath.vocabulary import vocabulary
+from faultpath.base.problems import BadInput
+from faultpath.base.terms import COMPLETE, INST, NODE, PREFIXES, TYPE
+from faultpath.base.triples import Graph, serialize
+from faultpath.book.cases import house
+from faultpath.book.vocabulary import vocabulary
+from faultpath.document.context import context
+from faultpath.document.installation import read_document, read_graph
+from faultpath.document.intake import read_installation
 from generated import installations
 
 ANY = st.booleans().flatmap(lambda complete: installations(complete=complete))

@@ -8,9 +8,9 @@ from hypothesis import given, settings
 
 from faultpath.answers.book import edition_list, rule_detail, rule_list, rule_text, table_detail
 from faultpath.answers.editions import compare
-from faultpath.assessment import Law, assess
-from faultpath.installation import id_of, read_document
-from faultpath.rulebook import editions, rules
+from faultpath.book.rules import editions, rules
+from faultpath.document.installation import id_of, read_document
+from faultpath.judging.assessment import Law, assess
 from generated import installations
 
 HOUSE = Path(__file__).resolve().parent.parent / "examples" / "alder-row-covered-neutral.json"

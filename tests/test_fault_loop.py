@@ -6,10 +6,10 @@ import pytest
 
 from faultpath.answers.consequences import Between
 from faultpath.answers.fault_loop import FaultLoopAnswer, answer_fault_loop
-from faultpath.answers.loop_said import Clearing, FaultLoop
-from faultpath.assessment import Law
-from faultpath.installation import read_document
-from faultpath.problems import BadInput
+from faultpath.answers.fault_loop_text import Clearing, FaultLoop
+from faultpath.base.problems import BadInput
+from faultpath.document.installation import read_document
+from faultpath.judging.assessment import Law
 from serving import house
 from wired import Part, conductors, service, with_circuit
 

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given, settings
 
 from faultpath.answers.figures import MOST_FRAMES, MOST_NEUTRALS, Figures, figures
-from faultpath.assessment import Law, assess
-from faultpath.installation import read_document
-from faultpath.papers.report import Report, report, report_html, report_pdf
+from faultpath.document.installation import read_document
+from faultpath.judging.assessment import Law, assess
+from faultpath.present.documents.report import Report, report, report_html, report_pdf
 from generated import installations
 from serving import house
 from wired import Part, conductors, service, with_circuit

@@ -9,15 +9,16 @@ import httpx
 import pyoxigraph as ox
 import pytest
 
-from faultpath.graph import serialize
-from faultpath.http import asking
-from faultpath.http.messages import FindingsQuestion, read_question
+from faultpath.base.problems import BadInput
+from faultpath.base.triples import serialize
+from faultpath.document.installation import read_document
+from faultpath.document.intake import MOST_BYTES
 from faultpath.http.negotiation import choose
 from faultpath.http.problems import HANDLERS, KINDS, TYPES
-from faultpath.installation import read_document
-from faultpath.intake import MOST_BYTES
-from faultpath.problems import BadInput
-from faultpath.reference import Difference
+from faultpath.judging.reference import Difference
+from faultpath.service import answering as asking
+from faultpath.service.findings import FindingsQuestion
+from faultpath.service.requests import read_question
 from serving import EDITION, JSON, house, running
 
 LD_JSON, TURTLE, TRIG, N_QUADS, N_TRIPLES = "application/ld+json", "text/turtle", "application/trig", "application/n-quads", "application/n-triples"
@@ -419,7 +420,7 @@ def test_verified_findings_say_so(client: httpx.Client) -> None:
 def test_where_the_engines_differ_there_is_no_answer(client: httpx.Client, monkeypatch: pytest.MonkeyPatch, accept: str) -> None:
     difference = Difference("https://example.org/text", "https://example.org/node", "holds", "fails")
     other = replace(difference, node="https://example.org/other")
-    monkeypatch.setattr("faultpath.reference.differences", lambda _: (difference, other))
+    monkeypatch.setattr("faultpath.judging.reference.differences", lambda _: (difference, other))
     answer = client.post("/v1/findings", json={"installation": house(), "edition": EDITION, "verify": True}, headers={"Accept": accept})
     body = problem(answer, 500, "engines-differ")
     assert len(body["problems"]) == 2

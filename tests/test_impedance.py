@@ -12,7 +12,10 @@ from typing import Any
 
 import pytest
 
-from faultpath.impedance import (
+from faultpath.base.terms import INST
+from faultpath.book.loader import load_book
+from faultpath.book.tables import rows_with
+from faultpath.circuit.impedance import (
     ALUMINUM_RACEWAY,
     METERS_PER_FOOT,
     NONMAGNETIC,
@@ -27,9 +30,6 @@ from faultpath.impedance import (
     source_ohms,
     transformer_ohms,
 )
-from faultpath.shelf import shelf
-from faultpath.tables import rows_with
-from faultpath.terms import INST
 
 EDITION = 2020
 Row = dict[str, Any]
@@ -207,7 +207,7 @@ def test_temperature_by_the_note_of_table_8():
     """R2 = R1 (1 + a (T2 - 75)); cold wires give 22 % more current: a factor of 0.822 at 20 C."""
     assert at_temperature(1, 0.00323, 20) == pytest.approx(0.8224, abs=5e-5)
     for material, a20 in ((COPPER, 0.00393), (ALUMINUM, 0.00403)):
-        coefficient = float(str(shelf().ontology.value(material, INST + "temperatureCoefficientPerKelvin")))
+        coefficient = float(str(load_book().ontology.value(material, INST + "temperatureCoefficientPerKelvin")))
         assert coefficient == pytest.approx(a20 / (1 + 55 * a20), abs=1e-5)
     cold = run_ohms(EDITION, size("12-AWG"), COPPER, NONMAGNETIC, feet=100, coefficient=0.00323, celsius=20)
     assert cold == pytest.approx(0.16283 + 0.0054j, abs=1e-5)

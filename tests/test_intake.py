@@ -11,10 +11,10 @@ from typing import Any
 import pyoxigraph as ox
 import pytest
 
-from faultpath.graph import serialize
-from faultpath.installation import read_document
-from faultpath.intake import DEEPEST, LONGEST_TERM, MOST_BYTES, MOST_TRIPLES, read_installation, read_json
-from faultpath.problems import MOST_PROBLEMS, BadInput, Problem
+from faultpath.base.problems import MOST_PROBLEMS, BadInput, Problem
+from faultpath.base.triples import serialize
+from faultpath.document.installation import read_document
+from faultpath.document.intake import DEEPEST, LONGEST_TERM, MOST_BYTES, MOST_TRIPLES, read_installation, read_json
 
 HOUSE: dict[str, Any] = {
     "id": "h",

@@ -8,17 +8,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from faultpath.algebra import Unsupported, read_where
-from faultpath.derivations import all_derivations, derivations, joined, reference
-from faultpath.derive import derive, solutions_by_engine
-from faultpath.graph import Graph, Term, Text, is_literal
-from faultpath.index import Index
-from faultpath.installation import read_document
-from faultpath.join import Join
-from faultpath.patterns import Arm
-from faultpath.rulebook import editions
-from faultpath.terms import CODE_WORD, TYPE
-from faultpath.vocabulary import vocabulary
+from faultpath.base.terms import CODE_WORD, TYPE
+from faultpath.base.triples import Graph, Term, TextLiteral, is_literal
+from faultpath.book.rules import editions
+from faultpath.book.vocabulary import vocabulary
+from faultpath.derivation.algebra import Unsupported, read_where
+from faultpath.derivation.index import Index
+from faultpath.derivation.join import Join
+from faultpath.derivation.patterns import QueryBranch
+from faultpath.derivation.program import all_derivations, derivations, joined, reference
+from faultpath.derivation.run import derive, solutions_by_engine
+from faultpath.document.installation import read_document
 from generated import installations
 
 EITHER = st.booleans().flatmap(lambda complete: installations(complete=complete))
@@ -72,7 +72,7 @@ DATA = Graph(
         ("urn:a", "urn:n", 1),
         ("urn:b", "urn:n", True),
         ("urn:c", "urn:n", Decimal("1.5")),
-        ("urn:c", "urn:t", Text("urn:b")),
+        ("urn:c", "urn:t", TextLiteral("urn:b")),
         ("urn:d", "urn:n", 8),
         ("urn:b", "urn:q", "urn:a"),
     ]
@@ -103,7 +103,7 @@ QUERIES = [
 @pytest.mark.parametrize("where", QUERIES)
 def test_small_queries(where: str) -> None:
     query = f"SELECT DISTINCT * WHERE {{ {where} }}"
-    arm = Arm(query, (), (), frozenset())
+    arm = QueryBranch(query, (), (), frozenset())
     assert counted(by_join(Join(read_where(query)), Index(DATA))) == counted(solutions_by_engine(arm, (DATA,)))
 
 

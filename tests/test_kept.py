@@ -2,7 +2,7 @@
 
 import pytest
 
-from faultpath.http.kept import Kept
+from faultpath.service.cache import Cache
 
 
 class Clock:
@@ -15,7 +15,7 @@ class Clock:
 
 def test_who_asks_again_in_time_gets_the_same_and_later_a_new_one() -> None:
     clock, made = Clock(), iter(range(10))
-    kept: Kept[int] = Kept(2, 60, clock)
+    kept: Cache[int] = Cache(2, 60, clock)
     assert [kept.get("a", lambda: next(made)) for _ in range(2)] == [0, 0]
     clock.now = 59
     assert kept.get("a", lambda: next(made)) == 0
@@ -26,7 +26,7 @@ def test_who_asks_again_in_time_gets_the_same_and_later_a_new_one() -> None:
 
 def test_what_nobody_asked_for_longest_goes_first() -> None:
     made = iter(range(10))
-    kept: Kept[int] = Kept(2, 60)
+    kept: Cache[int] = Cache(2, 60)
     for key in ("a", "b", "a", "c"):
         kept.get(key, lambda: next(made))
     assert kept.get("a", lambda: next(made)) == 0
@@ -34,7 +34,7 @@ def test_what_nobody_asked_for_longest_goes_first() -> None:
 
 
 def test_what_cannot_be_made_is_not_kept() -> None:
-    kept: Kept[int] = Kept(2, 60)
+    kept: Cache[int] = Cache(2, 60)
     with pytest.raises(ZeroDivisionError):
         kept.get("a", lambda: 1 // 0)
     assert kept.get("a", lambda: 1) == 1

@@ -8,15 +8,15 @@ from itertools import combinations
 
 import pytest
 
-from faultpath.derivations import Derivation, all_derivations, reference
-from faultpath.graph import Graph, Text
-from faultpath.rulebook import editions
-from faultpath.shelf import shelf
-from faultpath.tables import tables
-from faultpath.terms import ALT_LABEL, CODE, CODE_WORD, DEFINITION, DERIVATIONS, DOMAIN, INST, LABEL, OWL, QUDT_UNIT, RANGE, SUBCLASS, TYPE, XSD, short
-from faultpath.vocabulary import Property, vocabulary
+from faultpath.base.terms import ALT_LABEL, CODE, CODE_WORD, DEFINITION, DERIVATIONS, DOMAIN, INST, LABEL, OWL, QUDT_UNIT, RANGE, SUBCLASS, TYPE, XSD, short
+from faultpath.base.triples import Graph, TextLiteral
+from faultpath.book.loader import load_book
+from faultpath.book.rules import editions
+from faultpath.book.tables import tables
+from faultpath.book.vocabulary import Property, vocabulary
+from faultpath.derivation.program import Derivation, all_derivations, reference
 
-GRAPH = shelf().ontology
+GRAPH = load_book().ontology
 WORDS = vocabulary()
 DCT = "http://purl.org/dc/terms/"
 DISJOINT = OWL + "disjointWith"
@@ -45,7 +45,7 @@ def test_term_has_one_label_and_one_definition(iri: str):
     for predicate in (LABEL, DEFINITION):
         texts = GRAPH.values(iri, predicate)
         assert len(texts) == 1
-        assert isinstance(texts[0], Text)
+        assert isinstance(texts[0], TextLiteral)
         assert texts[0]
         assert texts[0] == " ".join(texts[0].split()), "trimmed, single blanks"
     assert GRAPH.text(iri, DEFINITION).endswith(".")
@@ -80,7 +80,7 @@ def test_ontology_says_what_it_is(iri: str):
 
 
 def test_every_file_declares_its_ontology():
-    files = [path for path in shelf().turtle if path.startswith("ontology/")]
+    files = [path for path in load_book().turtle if path.startswith("ontology/")]
     assert len(GRAPH.instances(OWL + "Ontology")) == len(files)
 
 
@@ -180,7 +180,7 @@ def test_derived_property_is_derived(prop: Property):
         by_name = {pattern[1] for d in texts for pattern in d.conclusions if isinstance(pattern[1], str)}
         by_variable = [d for d in texts if any(not isinstance(pattern[1], str) for pattern in d.conclusions)]
         assert prop.iri in by_name or any(
-            re.search(rf"inst:{short(prop.iri)}\b", shelf().files[f"ontology/derivations/{d.key}/{d.year}.rq"]) for d in by_variable
+            re.search(rf"inst:{short(prop.iri)}\b", load_book().files[f"ontology/derivations/{d.key}/{d.year}.rq"]) for d in by_variable
         )
     assert not prop.required
     assert not prop.asks or "?" in prop.asks, "what can be asked where nothing stated is missing is still a question"
@@ -223,10 +223,10 @@ def test_number_has_a_unit(prop: Property):
 
 def spoken(graph: Graph) -> set[str]:
     """The terms of our namespaces that a graph uses anywhere."""
-    return {term for triple in graph for term in triple if isinstance(term, str) and not isinstance(term, Text) and term.startswith((INST, CODE))}
+    return {term for triple in graph for term in triple if isinstance(term, str) and not isinstance(term, TextLiteral) and term.startswith((INST, CODE))}
 
 
-@pytest.mark.parametrize("graph", [GRAPH, shelf().shapes], ids=["ontology", "shapes"])
+@pytest.mark.parametrize("graph", [GRAPH, load_book().shapes], ids=["ontology", "shapes"])
 def test_no_term_is_used_but_undefined(graph: Graph):
     assert sorted(spoken(graph) - set(TERMS)) == []
 
@@ -235,10 +235,10 @@ def columns() -> set[str]:
     return {column["propertyUrl"] for table in tables().values() for column in table.metadata["tableSchema"]["columns"]}
 
 
-@pytest.mark.parametrize("path", [path for path in shelf().files if path.endswith(".rq")])
+@pytest.mark.parametrize("path", [path for path in load_book().files if path.endswith(".rq")])
 def test_derivation_uses_defined_terms(path: str):
     """Columns of the tables are defined by their metadata."""
-    prologue, body = re.sub(r"(?m)^#.*$", "", shelf().files[path]).split("CONSTRUCT", 1)
+    prologue, body = re.sub(r"(?m)^#.*$", "", load_book().files[path]).split("CONSTRUCT", 1)
     prefixes = dict(re.findall(r"PREFIX (\w+): <([^>]+)>", prologue))
     used = {prefixes[prefix] + local.replace("\\", "") for prefix, local in re.findall(r"(?<![\w?])(\w+):((?:[\w/-]|\\.)+)", body)}
     assert used
@@ -254,7 +254,7 @@ def test_derivation_concludes_derived_properties_only(derivation: Derivation):
 @pytest.mark.parametrize("edition", editions())
 def test_rows_and_sizes_that_derivations_look_up_are_defined(edition: int):
     words = {word for codes in WORDS.codes.values() for word in codes.values()}
-    used = {term for *_, term in reference(edition) if isinstance(term, str) and not isinstance(term, Text) and term.startswith(INST)}
+    used = {term for *_, term in reference(edition) if isinstance(term, str) and not isinstance(term, TextLiteral) and term.startswith(INST)}
     assert used <= words | set(CLASSES)
 
 

@@ -4,11 +4,11 @@ from typing import Any
 
 import pytest
 
-from faultpath.answers.neutral_said import NeutralOpening
 from faultpath.answers.open_neutral import OpenNeutralAnswer, answer_open_neutral
-from faultpath.assessment import Law
-from faultpath.installation import read_document
-from faultpath.problems import BadInput
+from faultpath.answers.open_neutral_text import NeutralOpening
+from faultpath.base.problems import BadInput
+from faultpath.document.installation import read_document
+from faultpath.judging.assessment import Law
 from wired import Part, conductors, service, with_circuit
 
 LAW = Law(2020)

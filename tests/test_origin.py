@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 
 from faultpath.answers.origin import SupplyPath, answer_origin
-from faultpath.assessment import Law
-from faultpath.installation import read_document
-from faultpath.problems import BadInput
+from faultpath.base.problems import BadInput
+from faultpath.document.installation import read_document
+from faultpath.judging.assessment import Law
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
 

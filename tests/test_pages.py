@@ -12,9 +12,9 @@ import pytest
 
 from faultpath.answers.book import edition_list, rule_detail, table_list
 from faultpath.answers.places import place_list
-from faultpath.intake import MOST_BYTES
-from faultpath.papers.paper import policy
-from faultpath.rulebook import rules
+from faultpath.book.rules import rules
+from faultpath.document.intake import MOST_BYTES
+from faultpath.present.documents.paper import policy
 from serving import EDITION, HOUSE_FILE, house, running
 
 BROWSER = {"Accept": "text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8"}
@@ -145,8 +145,8 @@ def test_a_browser_that_sends_an_empty_file_field_means_the_text(client: httpx.C
 def test_turtle_can_be_pasted(client: httpx.Client) -> None:
     from pyoxigraph import RdfFormat
 
-    from faultpath.graph import serialize
-    from faultpath.installation import read_document
+    from faultpath.base.triples import serialize
+    from faultpath.document.installation import read_document
 
     answer = ask(client, installation=serialize(read_document(house()).graph, RdfFormat.TURTLE), edition=EDITION)
     assert "5 fail" in answer.text
@@ -296,7 +296,7 @@ def test_a_notice_can_be_had_on_paper_and_as_a_table(client: httpx.Client, media
 
 
 def test_a_paper_that_nobody_could_read_is_refused(client: httpx.Client, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("faultpath.http.formats.MOST_ON_PAPER", 3)
+    monkeypatch.setattr("faultpath.service.paper.MOST_ON_PAPER", 3)
     unseen = {**house(), "title": "Asked about for the first time"}
     answer = client.post("/v1/findings", json={"installation": unseen, "edition": EDITION}, headers={"Accept": "application/pdf, application/problem+json"})
     assert answer.status_code == 422

@@ -17,16 +17,16 @@ from hypothesis import given, settings
 from faultpath.answers.findings import Summary
 from faultpath.answers.notice import answer_notice
 from faultpath.answers.what_if import WhatIfAnswer, plan_request, what_if
-from faultpath.assessment import Assessed, Law, assess
-from faultpath.cases import example
-from faultpath.installation import read_document
-from faultpath.papers.before_after import verdict as work_verdict
-from faultpath.papers.before_after import work_html
-from faultpath.papers.notice import notice_csv, notice_html, notice_pdf
-from faultpath.papers.paper import policy, style
-from faultpath.papers.pdf import pdf
-from faultpath.papers.report import Report, report, report_html, report_pdf, verdict
-from faultpath.work.change import read_change
+from faultpath.book.cases import example
+from faultpath.document.installation import read_document
+from faultpath.judging.assessment import Assessed, Law, assess
+from faultpath.planning.change import read_change
+from faultpath.present.documents.before_after import verdict as work_verdict
+from faultpath.present.documents.before_after import work_html
+from faultpath.present.documents.notice import notice_csv, notice_html, notice_pdf
+from faultpath.present.documents.paper import policy, style
+from faultpath.present.documents.pdf import pdf
+from faultpath.present.documents.report import Report, report, report_html, report_pdf, verdict
 from generated import installations
 
 BROKEN = "alder-row-outdoor-disconnect"
@@ -152,7 +152,7 @@ def test_other_editions_are_told_as_runs_of_years(found: Report) -> None:
 
 
 def test_a_large_installation_is_told_as_not_compared(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("faultpath.papers.report._COMPARABLE", 10)
+    monkeypatch.setattr("faultpath.present.documents.report._COMPARABLE", 10)
     found = report(judged())
     assert (found.spans, found.steady) == ((), None)
     assert "Not judged under other editions" in report_html(found)
@@ -201,7 +201,9 @@ def test_the_pdf_fits_on_letter_and_on_a4(paper: bytes) -> None:
 
 def test_the_same_paper_is_the_same_bytes_in_every_process(page: str, found: Report, paper: bytes, tmp_path: Path) -> None:
     (tmp_path / "page.html").write_text(page)
-    program = "import sys, pathlib; from faultpath.papers.pdf import pdf; sys.stdout.buffer.write(pdf(pathlib.Path(sys.argv[1]).read_text(), sys.argv[2]))"
+    program = (
+        "import sys, pathlib; from faultpath.present.documents.pdf import pdf; sys.stdout.buffer.write(pdf(pathlib.Path(sys.argv[1]).read_text(), sys.argv[2]))"
+    )
     environment = {**os.environ, "PYTHONPATH": "api", "PYTHONHASHSEED": "7", "TZ": "Asia/Tokyo"}
     arguments = [sys.executable, "-c", program, tmp_path / "page.html", found.record.decision]
     again = subprocess.run(arguments, cwd=Path(__file__).parent.parent, env=environment, capture_output=True, check=True)

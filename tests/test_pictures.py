@@ -8,14 +8,14 @@ from xml.etree import ElementTree
 import pytest
 from hypothesis import given, settings
 
-from faultpath.assessment import Law, assess
-from faultpath.cases import example, house
-from faultpath.installation import iri_of, read_document
-from faultpath.outcome import Outcome
-from faultpath.pictures import svg
-from faultpath.pictures.one_line import PHONE, SHEET, beside, one_line
-from faultpath.pictures.outline import outline
-from faultpath.pictures.scene import Scene, scene
+from faultpath.base.outcomes import Outcome
+from faultpath.book.cases import example, house
+from faultpath.document.installation import iri_of, read_document
+from faultpath.judging.assessment import Law, assess
+from faultpath.present.diagrams import svg
+from faultpath.present.diagrams.one_line import PHONE, SHEET, beside, one_line
+from faultpath.present.diagrams.outline import outline
+from faultpath.present.diagrams.scene import Scene, scene
 from generated import installations
 
 SVG = "{http://www.w3.org/2000/svg}"

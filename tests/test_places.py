@@ -8,10 +8,10 @@ import pytest
 from faultpath.answers.law import Candidates, choose_laws, per_law
 from faultpath.answers.places import place_detail, place_list, practice_list
 from faultpath.answers.record import Answer
-from faultpath.overlays import book, every_overlay
-from faultpath.places import choose_edition, places
-from faultpath.problems import BadInput
-from faultpath.rulebook import editions, rules
+from faultpath.base.problems import BadInput
+from faultpath.book.overlays import book, every_overlay
+from faultpath.book.places import choose_edition, places
+from faultpath.book.rules import editions, rules
 
 # The published source of each row stands in the row itself; the days are inside or outside of what the row says was read.
 SETTLED = [

@@ -6,10 +6,10 @@ import pytest
 
 from faultpath.answers.fault_loop import answer_fault_loop
 from faultpath.answers.open_neutral import answer_open_neutral
-from faultpath.assessment import Law
-from faultpath.charts import Chart, Series, small_svg, svg
-from faultpath.installation import read_document
-from faultpath.plots import plot_fault_loop, plot_open_neutral
+from faultpath.document.installation import read_document
+from faultpath.judging.assessment import Law
+from faultpath.present.charts import Chart, Series, small_svg, svg
+from faultpath.present.plots import plot_fault_loop, plot_open_neutral
 from serving import house
 from wired import conductors, service, with_circuit
 

@@ -9,16 +9,16 @@ from typing import Any
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
-from faultpath.assessment import Law, assess
-from faultpath.derive import Derived, derive
-from faultpath.graph import Graph, Term, Text, Triple
-from faultpath.installation import read_document
-from faultpath.judge import Bench, judge, missing_facts, targets
-from faultpath.outcome import Outcome
-from faultpath.rulebook import rules
-from faultpath.shelf import shelf
-from faultpath.terms import COMPLETE, DERIVATIONS, NODE, TYPE, short
-from faultpath.vocabulary import vocabulary
+from faultpath.base.outcomes import Outcome
+from faultpath.base.terms import COMPLETE, DERIVATIONS, NODE, TYPE, short
+from faultpath.base.triples import Graph, Term, TextLiteral, Triple
+from faultpath.book.loader import load_book
+from faultpath.book.rules import rules
+from faultpath.book.vocabulary import vocabulary
+from faultpath.derivation.run import Derived, derive
+from faultpath.document.installation import read_document
+from faultpath.judging.assessment import Law, assess
+from faultpath.judging.judge import JudgingCache, judge, missing_facts, targets
 from generated import installations
 
 DECIDED = (Outcome.HOLDS, Outcome.FAILS, Outcome.NOT_APPLICABLE)
@@ -28,7 +28,7 @@ EDITIONS = st.sampled_from(sorted({edition for rule in rules().values() for edit
 
 def outcomes(graph: Graph, edition: int) -> dict[tuple[str, str], Outcome]:
     """The outcome of every text in force on every node, derived anew from an asserted graph."""
-    bench = Bench(derive(graph, edition).graph)
+    bench = JudgingCache(derive(graph, edition).graph)
     texts = [text for rule in rules().values() if (text := rule.text_in(edition)) is not None]
     return {(text.iri, node): judge(bench, text, node).outcome for text in texts for node in targets(bench.graph, text)}
 
@@ -37,14 +37,14 @@ def outcomes(graph: Graph, edition: int) -> dict[tuple[str, str], Outcome]:
 @settings(max_examples=150)
 def test_sufficiency(document: dict[str, Any], edition: int):
     """The evidence alone gives the same outcome."""
-    bench = Bench(derive(read_document(document).graph, edition).graph)
+    bench = JudgingCache(derive(read_document(document).graph, edition).graph)
     for rule in rules().values():
         text = rule.text_in(edition)
         for node in targets(bench.graph, text) if text else ():
             judgement = judge(bench, text, node)
             event(judgement.outcome.value)
             assert all(triple in bench.graph for triple in judgement.evidence())
-            assert judge(Bench(Graph(judgement.evidence())), text, node).outcome is judgement.outcome, (rule.key, node)
+            assert judge(JudgingCache(Graph(judgement.evidence())), text, node).outcome is judgement.outcome, (rule.key, node)
 
 
 def may_be_unknown(triple: Triple) -> bool:
@@ -101,7 +101,7 @@ def test_names_of_nodes_change_nothing(document: dict[str, Any], edition: int):
     names = {node: f"{NODE}renamed-{number}" for number, node in enumerate(subjects)}
 
     def renamed(term: Term) -> Any:
-        return names.get(term, term) if isinstance(term, str) and not isinstance(term, Text) else term
+        return names.get(term, term) if isinstance(term, str) and not isinstance(term, TextLiteral) else term
 
     other = Graph((renamed(s), p, renamed(o)) for s, p, o in graph)
     assert outcomes(other, edition) == {(text, renamed(node)): outcome for (text, node), outcome in outcomes(graph, edition).items()}
@@ -112,7 +112,7 @@ def test_names_of_nodes_change_nothing(document: dict[str, Any], edition: int):
 
 UNIVERSAL = {
     f"{DERIVATIONS}{path.split('/')[-2]}/{path.split('/')[-1].removesuffix('.rq')}"
-    for path, text in shelf().files.items()
+    for path, text in load_book().files.items()
     if path.endswith(".rq") and re.search(r"NOT EXISTS \{[^}]*NOT EXISTS", text)
 }
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from faultpath.protection import opening_time
+from faultpath.circuit.protection import opening_time
 
 EDITION = 2020
 

@@ -7,8 +7,8 @@ import sys
 from pathlib import Path
 
 from faultpath.answers.findings import answer_findings
-from faultpath.assessment import Law, assess
-from faultpath.installation import read_document
+from faultpath.document.installation import read_document
+from faultpath.judging.assessment import Law, assess
 
 ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text()

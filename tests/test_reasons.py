@@ -11,9 +11,9 @@ from typing import Any
 import pytest
 
 from faultpath.answers.findings import Finding, answer_findings
-from faultpath.assessment import Law, assess
-from faultpath.cases import altered, house
-from faultpath.installation import read_document
+from faultpath.book.cases import altered, house
+from faultpath.document.installation import read_document
+from faultpath.judging.assessment import Law, assess
 
 ANSWERS: dict[str, tuple[Any, ...]] = {
     "metalPathBeside": (True, False),

@@ -14,12 +14,12 @@ from hypothesis import strategies as st
 
 from assessing import by_path, law
 from engines import javascript_pairs, rust_pairs
-from faultpath.assessment import Assessed, Law, assess
-from faultpath.cases import Case
-from faultpath.installation import read_document
-from faultpath.outcome import Outcome
-from faultpath.reference import differences, disagreements, failing_pairs
-from faultpath.rulebook import editions, rules
+from faultpath.base.outcomes import Outcome
+from faultpath.book.cases import Case
+from faultpath.book.rules import editions, rules
+from faultpath.document.installation import read_document
+from faultpath.judging.assessment import Assessed, Law, assess
+from faultpath.judging.reference import differences, disagreements, failing_pairs
 from generated import installations
 
 ANSWERED = sorted({edition for rule in rules().values() for edition in rule.citations} & set(editions()))

@@ -6,11 +6,11 @@ from typing import Any
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
-from faultpath.assessment import Law, assess
-from faultpath.derive import derive
-from faultpath.graph import Graph
-from faultpath.installation import Installation, read_document
-from faultpath.rulebook import rules
+from faultpath.base.triples import Graph
+from faultpath.book.rules import rules
+from faultpath.derivation.run import derive
+from faultpath.document.installation import Installation, read_document
+from faultpath.judging.assessment import Law, assess
 from generated import installations
 from test_properties import may_be_unknown
 
@@ -35,7 +35,7 @@ def test_reusing_an_assessment_changes_nothing(
     graph = differing(first.graph, read_document(other).graph, chooser)
     second = Installation(first.id, first.document, graph)
     before = assess(first, similar)
-    anew, reused = assess(second, law), assess(second, law, like=before)
+    anew, reused = assess(second, law), assess(second, law, reuse=before)
     assert reused.derived.graph == anew.derived.graph
     assert {t: set(reason.premises) for t, reason in reused.derived.because.items()} == {t: set(reason.premises) for t, reason in anew.derived.because.items()}
     found = [(rule.key, j.about, j.outcome, set(j.evidence())) for rule, j in reused.judgements]

@@ -9,13 +9,13 @@ import pytest
 from hypothesis import HealthCheck, assume, event, given, settings
 
 from faultpath.answers.remedies import RemediesAnswer, remedies
-from faultpath.assessment import Law, assess
-from faultpath.cases import house
-from faultpath.installation import Installation, read_document
-from faultpath.outcome import Outcome
+from faultpath.base.outcomes import Outcome
+from faultpath.book.cases import house
+from faultpath.document.installation import Installation, read_document
+from faultpath.judging.assessment import Law, assess
+from faultpath.planning.change import carry_out, read_change
 from faultpath.planning.search import Goal, search
 from faultpath.planning.states import Proposal, State, States, text_of
-from faultpath.work.change import carry_out, read_change
 from generated import installations
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"

@@ -4,16 +4,16 @@ from functools import cache
 
 import pytest
 
-from faultpath.assessment import Law
-from faultpath.cases import cases
-from faultpath.installation import Installation, read_document
-from faultpath.outcome import Outcome
-from faultpath.places import places
+from faultpath.base.outcomes import Outcome
+from faultpath.base.terms import NODE
+from faultpath.book.cases import cases
+from faultpath.book.places import places
+from faultpath.book.rules import rules
+from faultpath.document.installation import Installation, read_document
+from faultpath.judging.assessment import Law
+from faultpath.planning.change import Work
+from faultpath.planning.site import Site, Unfit
 from faultpath.planning.states import States
-from faultpath.rulebook import rules
-from faultpath.terms import NODE
-from faultpath.work.change import Work
-from faultpath.work.site import Site, Unfit
 
 WITH_WORK = [(key, remedy.key) for key, rule in rules().items() for remedy in rule.remedies if remedy.work]
 

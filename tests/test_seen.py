@@ -9,9 +9,9 @@ from functools import cache
 import pytest
 
 from assessing import by_path, judged
-from faultpath.outcome import Outcome
-from faultpath.rulebook import Text, all_texts, rules, text_conditions
-from faultpath.terms import BASE
+from faultpath.base.outcomes import Outcome
+from faultpath.base.terms import BASE
+from faultpath.book.rules import DatedText, all_texts, rules, text_conditions
 
 DECIDED_OR_NOT = {Outcome.HOLDS, Outcome.FAILS, Outcome.UNDECIDED}
 TEXTS = all_texts()
@@ -31,13 +31,13 @@ def seen() -> dict[str, set[Outcome]]:
 
 
 @pytest.mark.parametrize("text", TEXTS, ids=lambda text: text.iri.removeprefix(BASE))
-def test_every_condition_is_seen_in_every_state(text: Text):
+def test_every_condition_is_seen_in_every_state(text: DatedText):
     unseen = {condition.iri.split("/rules/")[-1]: sorted(missing) for condition in text_conditions(text) if (missing := DECIDED_OR_NOT - seen()[condition.iri])}
     assert unseen == {}
 
 
 @pytest.mark.parametrize("text", TEXTS, ids=lambda text: text.iri.removeprefix(BASE))
-def test_every_text_is_judged_by_a_case(text: Text):
+def test_every_text_is_judged_by_a_case(text: DatedText):
     assert seen()[text.iri]
 
 

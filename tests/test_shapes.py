@@ -7,13 +7,13 @@ import pytest
 from pyshacl import validate
 from rdflib import Graph as RdflibGraph
 
-from faultpath.graph import serialize
-from faultpath.rulebook import Condition, Group, Leaf, Text, all_texts, conditions, editions, rules, shapes_in_force, text_conditions
-from faultpath.shelf import base_of, shelf
-from faultpath.terms import CODE, DCT, FIRST, LABEL, REST, RULES, SH, TYPE, XSD, short
-from faultpath.vocabulary import vocabulary
+from faultpath.base.terms import CODE, DCT, FIRST, LABEL, REST, RULES, SH, TYPE, XSD, short
+from faultpath.base.triples import serialize
+from faultpath.book.loader import base_of, load_book
+from faultpath.book.rules import Condition, DatedText, Group, Leaf, all_texts, conditions, editions, rules, shapes_in_force, text_conditions
+from faultpath.book.vocabulary import vocabulary
 
-GRAPH = shelf().shapes
+GRAPH = load_book().shapes
 WORDS = vocabulary()
 RULES_OF_THE_BOOK = rules()
 TEXTS = list(all_texts())
@@ -59,7 +59,7 @@ def test_every_shape_belongs_to_a_text():
 
 
 @pytest.mark.parametrize("text", TEXTS, ids=where)
-def test_text_is_a_shape_about_a_class(text: Text):
+def test_text_is_a_shape_about_a_class(text: DatedText):
     assert (text.iri, TYPE, SH + "NodeShape") in GRAPH
     assert len(GRAPH.values(text.iri, SH + "targetClass")) == 1
     assert text.target in WORDS.superclasses
@@ -156,7 +156,7 @@ def test_labels_of_parts_tell_them_apart():
 
 @pytest.mark.parametrize("key", RULES_OF_THE_BOOK)
 def test_folder_name_is_the_rule(key: str):
-    folders = [path.split("/")[-2] for path in shelf().turtle if path.endswith("/rule.ttl") and base_of(path) == RULES + key]
+    folders = [path.split("/")[-2] for path in load_book().turtle if path.endswith("/rule.ttl") and base_of(path) == RULES + key]
     assert folders == [key]
     assert re.fullmatch(r"[a-z0-9]+(?:-[a-z0-9]+)+", key), "a statement, in small letters"
     assert [t.rule for t in RULES_OF_THE_BOOK[key].texts] == [key] * len(RULES_OF_THE_BOOK[key].texts)
@@ -222,7 +222,7 @@ def reach(condition: Condition) -> bool:
 
 
 @pytest.mark.parametrize("text", TEXTS, ids=where)
-def test_text_asks_something_beyond_its_outside_conditions(text: Text):
+def test_text_asks_something_beyond_its_outside_conditions(text: DatedText):
     assert text.requirement not in text.outside
     assert reach(text.requirement)
     assert all((part.iri, TYPE, CODE + "Outside") in GRAPH for part in text.outside)

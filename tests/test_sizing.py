@@ -9,13 +9,13 @@ from typing import Any
 import pytest
 
 from faultpath.answers.sizing import Sizing, answer_sizing
-from faultpath.assessment import Law, assess
-from faultpath.cases import example
-from faultpath.forms import forms
-from faultpath.http.sizing_messages import ask_conductor
-from faultpath.installation import read_document
-from faultpath.problems import BadInput
-from faultpath.rulebook import editions
+from faultpath.base.problems import BadInput
+from faultpath.book.cases import example
+from faultpath.book.rules import editions
+from faultpath.document.forms import forms
+from faultpath.document.installation import read_document
+from faultpath.judging.assessment import Law, assess
+from faultpath.service.sizing import ask_conductor
 from wired import Part, conductors, service, with_circuit
 
 
@@ -203,7 +203,7 @@ def test_a_large_house_of_unknown_ratings_is_past_the_limit() -> None:
 
 def test_what_was_worked_out_before_changes_no_size() -> None:
     house = read_document(example("alder-row-outdoor-disconnect"))
-    assert answer_sizing(house, Law(2020), like=assess(house, Law(2020))).sizes == answer_sizing(house, Law(2020)).sizes
+    assert answer_sizing(house, Law(2020), reuse=assess(house, Law(2020))).sizes == answer_sizing(house, Law(2020)).sizes
 
 
 def test_what_is_too_small_is_said_to_be() -> None:

@@ -7,11 +7,11 @@ import pytest
 from rdflib import Dataset, Graph, URIRef
 from rdflib.namespace import RDF, SH
 
-from faultpath.assessment import Law, assess
-from faultpath.installation import read_document
-from faultpath.outcome import Outcome
-from faultpath.statements import DERIVED, MEDIA, as_dataset, write
-from faultpath.terms import EARL
+from faultpath.base.outcomes import Outcome
+from faultpath.base.terms import EARL
+from faultpath.document.installation import read_document
+from faultpath.judging.assessment import Law, assess
+from faultpath.present.rdf import DERIVED, MEDIA, as_dataset, write
 
 HOUSE = Path(__file__).resolve().parent.parent / "examples" / "alder-row-outdoor-disconnect.json"
 # rdflib's own parsers still use what rdflib deprecates.

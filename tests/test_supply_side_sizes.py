@@ -7,9 +7,9 @@ recomputed here by hand from the circular mils of Chapter 9 Table 8. Worked valu
 
 import pytest
 
-from faultpath.derive import derive
-from faultpath.installation import iri_of, read_document
-from faultpath.terms import INST
+from faultpath.base.terms import INST
+from faultpath.derivation.run import derive
+from faultpath.document.installation import iri_of, read_document
 
 
 def required(size: str, sets: int, material: str, jumper: str) -> tuple[object, object]:

@@ -6,14 +6,14 @@ from itertools import pairwise
 
 import pytest
 
-from faultpath.shelf import shelf
-from faultpath.tables import Table, rows_in_force, tables
-from faultpath.terms import CODE, INST, TABLES
-from faultpath.vocabulary import vocabulary
+from faultpath.base.terms import CODE, INST, TABLES
+from faultpath.book.loader import load_book
+from faultpath.book.tables import Table, rows_in_force, tables
+from faultpath.book.vocabulary import vocabulary
 
 TABLES_OF_THE_BOOK = tables()
 DATED = [pytest.param(table, year, id=f"{table.key}/{year}") for table in TABLES_OF_THE_BOOK.values() for year in table.dated]
-SIZES = {word: int(shelf().ontology.text(iri, INST + "circularMils")) for word, iri in vocabulary().codes[INST + "Size"].items()}
+SIZES = {word: int(load_book().ontology.text(iri, INST + "circularMils")) for word, iri in vocabulary().codes[INST + "Size"].items()}
 
 # NFPA 70, Table 250.122, copper column, the same from the 1990s on; written from the trade's pocket references, not from the book.
 COPPER_GROUNDS = (
@@ -72,7 +72,7 @@ def test_kcmil_area_is_its_name(word: str):
 
 @pytest.mark.parametrize("word", SIZES)
 def test_the_definition_of_a_size_says_its_area(word: str):
-    definition = shelf().ontology.text(vocabulary().codes[INST + "Size"][word], "http://www.w3.org/2004/02/skos/core#definition")
+    definition = load_book().ontology.text(vocabulary().codes[INST + "Size"][word], "http://www.w3.org/2004/02/skos/core#definition")
     assert f"{SIZES[word]:,} circular mils" in definition
 
 

@@ -7,12 +7,12 @@ from itertools import pairwise
 
 import pytest
 
-from faultpath.assessment import Law, assess
-from faultpath.cases import house
-from faultpath.derivations import all_derivations, derivations
-from faultpath.installation import read_document
-from faultpath.rulebook import Condition, Group, Leaf, editions, rules, text_conditions
-from faultpath.vocabulary import vocabulary
+from faultpath.book.cases import house
+from faultpath.book.rules import Condition, Group, Leaf, editions, rules, text_conditions
+from faultpath.book.vocabulary import vocabulary
+from faultpath.derivation.program import all_derivations, derivations
+from faultpath.document.installation import read_document
+from faultpath.judging.assessment import Law, assess
 
 RULES = rules()
 CITED = [pytest.param(key, edition, id=f"{key}-{edition}") for key, rule in RULES.items() for edition in rule.citations]

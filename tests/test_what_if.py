@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given, settings
 
 from faultpath.answers.what_if import ChangedFinding, WhatIfAnswer, plan_request, what_if
-from faultpath.assessment import Law, assess
-from faultpath.installation import read_document
-from faultpath.outcome import Outcome
-from faultpath.problems import BadInput
-from faultpath.work.change import carry_out, read_change
+from faultpath.base.outcomes import Outcome
+from faultpath.base.problems import BadInput
+from faultpath.document.installation import read_document
+from faultpath.judging.assessment import Law, assess
+from faultpath.planning.change import carry_out, read_change
 from generated import installations
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"

@@ -10,14 +10,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from faultpath.installation import Installation, read_document
-from faultpath.overlays import every_overlay
-from faultpath.problems import BadInput
-from faultpath.rulebook import Remedy, rules
-from faultpath.terms import INST, NODE
-from faultpath.vocabulary import vocabulary
-from faultpath.work.change import WORDS, carry_out, change_schema, read_change
-from faultpath.work.template import instances, read_template
+from faultpath.base.problems import BadInput
+from faultpath.base.terms import INST, NODE
+from faultpath.book.overlays import every_overlay
+from faultpath.book.rules import Remedy, rules
+from faultpath.book.vocabulary import vocabulary
+from faultpath.document.installation import Installation, read_document
+from faultpath.planning.change import WORDS, carry_out, change_schema, read_change
+from faultpath.planning.templates import instances, read_template
 from generated import installations
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"

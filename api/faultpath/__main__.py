@@ -5,20 +5,20 @@ import sys
 
 import typer
 
-from faultpath.commands.book import coverage, editions, places, practices, rules, version
-from faultpath.commands.compare import compare
-from faultpath.commands.ending import INTERRUPTED, plainly
-from faultpath.commands.fault_loop import fault_loop
-from faultpath.commands.findings import example, findings
-from faultpath.commands.notice import notice
-from faultpath.commands.open_neutral import open_neutral
-from faultpath.commands.options import spread
-from faultpath.commands.origin import origin
-from faultpath.commands.remedies import remedies
-from faultpath.commands.report import report
-from faultpath.commands.serve import serve
-from faultpath.commands.sizing import sizing
-from faultpath.commands.what_if import what_if
+from faultpath.cli.book import coverage, editions, places, practices, rules, version
+from faultpath.cli.compare import compare
+from faultpath.cli.exit_codes import INTERRUPTED, plainly
+from faultpath.cli.fault_loop import fault_loop
+from faultpath.cli.findings import example, findings
+from faultpath.cli.notice import notice
+from faultpath.cli.open_neutral import open_neutral
+from faultpath.cli.options import spread
+from faultpath.cli.origin import origin
+from faultpath.cli.remedies import remedies
+from faultpath.cli.report import report
+from faultpath.cli.serve import serve
+from faultpath.cli.sizing import sizing
+from faultpath.cli.what_if import what_if
 
 # In the order in which the help lists them.
 COMMANDS = (

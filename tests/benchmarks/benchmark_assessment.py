@@ -12,13 +12,13 @@ import time
 from collections.abc import Callable
 from typing import Any
 
-from faultpath.assessment import Law, assess
-from faultpath.cases import house
-from faultpath.derive import derive
-from faultpath.installation import Installation, read_document
-from faultpath.judge import Bench, judge, targets
-from faultpath.reference import differences, failing_pairs
-from faultpath.rulebook import editions, rules
+from faultpath.book.cases import house
+from faultpath.book.rules import editions, rules
+from faultpath.derivation.run import derive
+from faultpath.document.installation import Installation, read_document
+from faultpath.judging.assessment import Law, assess
+from faultpath.judging.judge import JudgingCache, judge, targets
+from faultpath.judging.reference import differences, failing_pairs
 
 SIZES = (300, 3_000, 20_000)
 SLOWEST_FOR_THE_REFERENCE = 4_000  # triples; beyond it pySHACL takes minutes
@@ -85,7 +85,7 @@ def report(triples: int, edition: int) -> str:
     rounds = 41 if triples < 1_000 else 7 if triples < 10_000 else 3
 
     def judge_all() -> None:
-        bench = Bench(graph)
+        bench = JudgingCache(graph)
         for rule in rules().values():
             text = rule.text_in(edition)
             for node in targets(graph, text) if text else ():

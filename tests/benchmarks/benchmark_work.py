@@ -16,10 +16,10 @@ from pathlib import Path
 from faultpath.answers.findings import answer_findings
 from faultpath.answers.remedies import remedies
 from faultpath.answers.what_if import plan_request, what_if
-from faultpath.assessment import Law, assess
-from faultpath.installation import read_document
-from faultpath.rulebook import editions
-from faultpath.work.change import carry_out, read_change
+from faultpath.book.rules import editions
+from faultpath.document.installation import read_document
+from faultpath.judging.assessment import Law, assess
+from faultpath.planning.change import carry_out, read_change
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
@@ -52,7 +52,7 @@ def main() -> None:
     rows = [
         ("assessment with its findings as JSON", base),
         ("assessment", median(lambda: assess(before, law), 41)),
-        ("assessment after a small change, reusing", median(lambda: assess(after, law, like=assessed), 41)),
+        ("assessment after a small change, reusing", median(lambda: assess(after, law, reuse=assessed), 41)),
         ("work of one step", median(lambda: carry_out(before, change[:1], law.edition), 41)),
         ("what-if of a small change", median(lambda: what_if(plan_request(before, mark, law)).model_dump_json(), 41)),
         ("what-if of the outdoor disconnect", median(lambda: what_if(plan_request(before, change[:1], law)).model_dump_json(), 41)),

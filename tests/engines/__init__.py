@@ -12,9 +12,9 @@ from pathlib import Path
 import pyoxigraph as ox
 import shacl
 
-from faultpath.graph import Graph, serialize
-from faultpath.reference import attributed
-from faultpath.rulebook import as_shapes
+from faultpath.base.triples import Graph, serialize
+from faultpath.book.rules import as_shapes
+from faultpath.judging.reference import attributed
 
 HERE = Path(__file__).parent
 

@@ -6,13 +6,13 @@ from pydantic import Field
 
 from faultpath.answers.findings import shown
 from faultpath.answers.record import Answer
-from faultpath.derivations import all_derivations
-from faultpath.derive import Derived
-from faultpath.graph import Term, Triple, is_literal
-from faultpath.installation import id_of
-from faultpath.tables import Table, tables
-from faultpath.terms import INST, MATERIAL, SIZE, TABLES, short
-from faultpath.vocabulary import Property, vocabulary
+from faultpath.base.terms import INST, MATERIAL, SIZE, TABLES, short
+from faultpath.base.triples import Term, Triple, is_literal
+from faultpath.book.tables import Table, tables
+from faultpath.book.vocabulary import Property, vocabulary
+from faultpath.derivation.program import all_derivations
+from faultpath.derivation.run import Derived
+from faultpath.document.installation import id_of
 
 
 class TableRowUsed(Answer):
@@ -24,7 +24,7 @@ class TableRowUsed(Answer):
     cells: dict[str, str] = Field(description="The row by column.")
 
 
-class Step(Answer):
+class ArithmeticStep(Answer):
     """One step of the arithmetic: what was concluded of what, and from which values."""
 
     says: str = Field(description="What the step does.")
@@ -69,7 +69,7 @@ def _cells(table: Table, year: int, number: int) -> dict[str, str]:
     return {name: value.replace("-", " ") for name, value in table.dated[year][number - 1].items() if value}
 
 
-def steps_of(derived: Derived, chain: list[Triple]) -> Iterator[Step]:
+def steps_of(derived: Derived, chain: list[Triple]) -> Iterator[ArithmeticStep]:
     """The derived values of a chain: quantities, sizes and metals; what only says how things hang together is left out."""
     says = {d.iri: d.says for d in all_derivations()}
     for triple in chain:
@@ -77,7 +77,7 @@ def steps_of(derived: Derived, chain: list[Triple]) -> Iterator[Step]:
         if reason is None or not _is_value(triple):
             continue
         stated = vocabulary().properties[triple[1]]
-        yield Step(
+        yield ArithmeticStep(
             says=says.get(reason.derivation, ""),
             of=id_of(triple[0]),
             what=stated.label,

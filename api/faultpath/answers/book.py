@@ -8,13 +8,13 @@ from pyoxigraph import RdfFormat
 
 from faultpath.answers.editions import TextChange, difference, text_change
 from faultpath.answers.record import Answer
-from faultpath.graph import serialize
-from faultpath.overlays import every_overlay
-from faultpath.problems import BadInput, Problem, nearest
-from faultpath.rulebook import Condition, Group, Leaf, Rule, editions, rules, shapes_in_force
-from faultpath.shelf import shelf
-from faultpath.tables import tables
-from faultpath.terms import CODE, PREFIXES, short
+from faultpath.base.problems import BadInput, Problem, nearest
+from faultpath.base.terms import CODE, PREFIXES, short
+from faultpath.base.triples import serialize
+from faultpath.book.loader import load_book
+from faultpath.book.overlays import every_overlay
+from faultpath.book.rules import Condition, Group, Leaf, Rule, editions, rules, shapes_in_force
+from faultpath.book.tables import tables
 
 
 class RuleSummary(Answer):
@@ -237,13 +237,13 @@ def edition_detail(edition: str) -> EditionSummary:
 def rule_turtle(key: str) -> str:
     """The record of a rule as its file in the book. Raises BadInput (404)."""
     rule = _rule(key)
-    return shelf().turtle[f"shapes/{rule.chapter}/{key}/rule.ttl"]
+    return load_book().turtle[f"shapes/{rule.chapter}/{key}/rule.ttl"]
 
 
 def text_turtle(key: str, edition: str) -> str:
     """The dated text in force in an edition as its file in the book. Raises BadInput (404)."""
     found = rule_text(key, edition)
-    return shelf().turtle[f"shapes/{_rule(key).chapter}/{key}/{found.since}.ttl"]
+    return load_book().turtle[f"shapes/{_rule(key).chapter}/{key}/{found.since}.ttl"]
 
 
 def edition_turtle(edition: str) -> str:

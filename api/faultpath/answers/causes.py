@@ -7,12 +7,12 @@ from pydantic import Field
 
 from faultpath.answers.findings import shown
 from faultpath.answers.record import Answer
-from faultpath.derive import Derived
-from faultpath.graph import Term, Triple, is_literal
-from faultpath.installation import id_of
-from faultpath.judge import Judgement
-from faultpath.terms import COMPLETE, TYPE
-from faultpath.vocabulary import Property, vocabulary
+from faultpath.base.terms import COMPLETE, TYPE
+from faultpath.base.triples import Term, Triple, is_literal
+from faultpath.book.vocabulary import Property, vocabulary
+from faultpath.derivation.run import Derived
+from faultpath.document.installation import id_of
+from faultpath.judging.judge import Judgement
 
 MOST_CAUSES = 4
 _BARE = {"has": "have", "carries": "carry", "lies": "lie"}

@@ -8,15 +8,15 @@ from pydantic import Field
 
 from faultpath.answers.reasons import MissingFact, missing_fact
 from faultpath.answers.record import Answer
-from faultpath.circuit import Branch, Solution, TooLarge, solve
-from faultpath.graph import Graph
-from faultpath.installation import id_of
-from faultpath.judge import Bench, missing_facts
-from faultpath.outcome import Gap
-from faultpath.problems import BadInput, Problem
-from faultpath.quantities import Quantity, quantities
-from faultpath.terms import INST
-from faultpath.wiring import EARTH_NODE, Corner, Join, Way, Wiring, assumed_in, corners
+from faultpath.base.outcomes import Gap
+from faultpath.base.problems import BadInput, Problem
+from faultpath.base.terms import INST
+from faultpath.base.triples import Graph
+from faultpath.book.quantities import Quantity, quantities
+from faultpath.circuit.net import EARTH_NODE, Connection, Corner, Net, Way, assumed_in, corners
+from faultpath.circuit.solver import Branch, Solution, TooLarge, solve
+from faultpath.document.installation import id_of
+from faultpath.judging.judge import JudgingCache, missing_facts
 
 SAFETY = (
     "A small number here makes nothing safe to touch. Never make a fault or lift a neutral, a bond or an electrode conductor to try it: "
@@ -122,7 +122,7 @@ def unit_said(code: str) -> str:
 
 def asked(graph: Graph, gaps: Iterable[Gap]) -> list[MissingFact]:
     """Gaps as questions, derived facts traced to what people state, each once."""
-    bench = Bench(graph)
+    bench = JudgingCache(graph)
     return [missing_fact(gap) for gap in dict.fromkeys(fact for gap in gaps for fact in missing_facts(bench, gap))]
 
 
@@ -130,12 +130,12 @@ def asked(graph: Graph, gaps: Iterable[Gap]) -> list[MissingFact]:
 class Solved:
     """A net at every corner of what is assumed in it, with the joins that it is made of."""
 
-    joins: tuple[Join, ...]
+    joins: tuple[Connection, ...]
     solutions: tuple[Solution, ...]
     at: tuple[Corner, ...]
     assumed: tuple[Quantity, ...]
 
-    def amperes(self, join: Join) -> list[float]:
+    def amperes(self, join: Connection) -> list[float]:
         """The current of a join at each corner; none in one that was left out."""
         return [abs(solution.amperes.get(join.name, 0j)) for solution in self.solutions]
 
@@ -145,7 +145,7 @@ class Solved:
         return [abs(volts) for volts in found if volts is not None]
 
 
-def solve_corners(wiring: Wiring, joins: Sequence[Join], *, carrying_only: bool = False) -> Solved:
+def solve_corners(wiring: Net, joins: Sequence[Connection], *, carrying_only: bool = False) -> Solved:
     """Solve a net at every corner of the quantities that matter in it. Raises BadInput for one that is too large.
 
     `carrying_only` leaves out what carries no current, with the nodes that only it reaches.
@@ -162,7 +162,7 @@ def solve_corners(wiring: Wiring, joins: Sequence[Join], *, carrying_only: bool 
     return Solved(tuple(joins), tuple(solve_at(wiring, joins, corner) for corner in at), at, matter)
 
 
-def solve_at(wiring: Wiring, joins: Sequence[Join], corner: Corner) -> Solution:
+def solve_at(wiring: Net, joins: Sequence[Connection], corner: Corner) -> Solution:
     """Solve a net at one corner. Raises BadInput for one that is too large, and once a question costs too much."""
     branches: list[Branch] = [join.branch(corner) for join in joins]
     try:
@@ -176,7 +176,7 @@ def solve_at(wiring: Wiring, joins: Sequence[Join], corner: Corner) -> Solution:
     return solution
 
 
-def carrying(solved: Solved, joins: Iterable[Join], wholes: Sequence[float]) -> list[Carrying]:
+def carrying(solved: Solved, joins: Iterable[Connection], wholes: Sequence[float]) -> list[Carrying]:
     """The joins that carry more than a thousandth of the whole, the greatest first."""
     found: list[tuple[float, Carrying]] = []
     for join in joins:

@@ -9,9 +9,9 @@ from pydantic import Field
 
 from faultpath.answers.findings import check_rules, known_nodes
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
-from faultpath.assessment import Assessed, Law, assess
-from faultpath.installation import Installation, id_of
-from faultpath.rulebook import Rule, Text, text_conditions
+from faultpath.book.rules import DatedText, Rule, text_conditions
+from faultpath.document.installation import Installation, id_of
+from faultpath.judging.assessment import Assessed, Law, assess
 
 
 class EditionOutcome(Answer):
@@ -142,7 +142,7 @@ def _amended(base: Rule | None, rule: Rule, law: Law) -> TextChange | None:
     )
 
 
-def _conditions(text: Text | None) -> list[str]:
+def _conditions(text: DatedText | None) -> list[str]:
     return [] if text is None else list(dict.fromkeys(c.iri for c in text_conditions(text) if c.iri != text.iri))
 
 

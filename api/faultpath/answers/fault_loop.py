@@ -6,19 +6,19 @@ from dataclasses import replace
 from pydantic import Field
 
 from faultpath.answers.consequences import SAFETY, Assumed, Limit, asked, assumptions, is_metal, limit, limits, sources_of
+from faultpath.answers.fault_loop_solver import Loop, nothing_known
+from faultpath.answers.fault_loop_text import FaultLoop
 from faultpath.answers.findings import known_nodes
-from faultpath.answers.loop import Loop, nothing_known
-from faultpath.answers.loop_said import FaultLoop
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
-from faultpath.assessment import Law
-from faultpath.derive import derive
-from faultpath.graph import Graph
-from faultpath.installation import Installation, id_of
-from faultpath.joining import wiring_behind
-from faultpath.outcome import Gap
-from faultpath.problems import BadInput, Problem
-from faultpath.quantities import Quantity, quantities
-from faultpath.terms import INST
+from faultpath.base.outcomes import Gap
+from faultpath.base.problems import BadInput, Problem
+from faultpath.base.terms import INST
+from faultpath.base.triples import Graph
+from faultpath.book.quantities import Quantity, quantities
+from faultpath.circuit.supply import wiring_behind
+from faultpath.derivation.run import derive
+from faultpath.document.installation import Installation, id_of
+from faultpath.judging.assessment import Law
 
 MODEL = (
     "Steady 60 Hz currents of a bolted fault with sound joints, loads left out and every disconnect closed; a real fault arcs and "

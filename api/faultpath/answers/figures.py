@@ -4,23 +4,23 @@ from collections.abc import Iterator, Sequence
 
 from pydantic import Field
 
-from faultpath.answers.breaking import Breaking
 from faultpath.answers.consequences import SAFETY, Assumed, Between, Limit, assumptions, is_metal, limits, sources_of
 from faultpath.answers.fault_loop import MODEL as LOOP_MODEL
 from faultpath.answers.fault_loop import default_criterion, loops
-from faultpath.answers.loop_said import Clearing, FaultLoop
-from faultpath.answers.neutral_said import Division, NeutralOpening
+from faultpath.answers.fault_loop_text import Clearing, FaultLoop
 from faultpath.answers.open_neutral import MODEL as NEUTRAL_MODEL
+from faultpath.answers.open_neutral_solver import Breaking
+from faultpath.answers.open_neutral_text import Division, NeutralOpening
 from faultpath.answers.record import Answer
 from faultpath.answers.sizing import owners_in
-from faultpath.assessment import Assessed
-from faultpath.graph import Graph
-from faultpath.installation import id_of, iri_of
-from faultpath.joining import wiring_behind
-from faultpath.outcome import Outcome
-from faultpath.problems import BadInput
-from faultpath.quantities import Quantity
-from faultpath.terms import INST, TYPE
+from faultpath.base.outcomes import Outcome
+from faultpath.base.problems import BadInput
+from faultpath.base.terms import INST, TYPE
+from faultpath.base.triples import Graph
+from faultpath.book.quantities import Quantity
+from faultpath.circuit.supply import wiring_behind
+from faultpath.document.installation import id_of, iri_of
+from faultpath.judging.assessment import Assessed
 
 MOST_FRAMES, MOST_NEUTRALS = 4, 2
 # The net of a larger installation, in triples, takes longer to solve than a reader waits.

@@ -9,16 +9,16 @@ from pydantic import Field
 
 from faultpath.answers.reasons import MissingFact, conditions_of, is_exception, missing_fact, sentence, undecided
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
-from faultpath.assessment import Assessed, Law, assess
-from faultpath.derivations import all_derivations
-from faultpath.derive import Because
-from faultpath.graph import Term, Triple, decimal_text, is_literal
-from faultpath.installation import Installation, id_of
-from faultpath.judge import Judgement
-from faultpath.outcome import Assessment, Outcome
-from faultpath.problems import BadInput, Problem, nearest
-from faultpath.rulebook import Condition, Leaf, Rule
-from faultpath.terms import NODE, short
+from faultpath.base.outcomes import Assessment, Outcome
+from faultpath.base.problems import BadInput, Problem, nearest
+from faultpath.base.terms import NODE, short
+from faultpath.base.triples import Term, Triple, decimal_text, is_literal
+from faultpath.book.rules import Condition, Leaf, Rule
+from faultpath.derivation.program import all_derivations
+from faultpath.derivation.run import Because
+from faultpath.document.installation import Installation, id_of
+from faultpath.judging.assessment import Assessed, Law, assess
+from faultpath.judging.judge import Judgement
 
 TripleText = tuple[str, str, str]
 Detail = Literal["matters", "all"]
@@ -64,7 +64,7 @@ class Finding(Answer):
     remedies: list[str] = Field(description="Keys of the remedies that cure a failing condition.")
 
 
-class Derivation(Answer):
+class DerivedTriple(Answer):
     """A triple of the evidence that nobody stated, and what it follows from."""
 
     triple: TripleText
@@ -90,7 +90,7 @@ class FindingsAnswer(Answer):
     caution: str
     summary: Summary
     findings: list[Finding]
-    derivations: list[Derivation] = Field(description="What the derived triples of the evidence follow from, each once.")
+    derivations: list[DerivedTriple] = Field(description="What the derived triples of the evidence follow from, each once.")
     verified: bool | None = Field(description="True if the reference engine agreed; null if it was not asked.")
 
 
@@ -251,7 +251,7 @@ def _derivation_says() -> dict[str, str]:
     return {d.iri: d.says for d in all_derivations()}
 
 
-def derivations_of(because: dict[Triple, Because], evidence: Iterable[Triple]) -> Iterator[Derivation]:
+def derivations_of(because: dict[Triple, Because], evidence: Iterable[Triple]) -> Iterator[DerivedTriple]:
     """What each derived triple follows from, down to what was stated."""
     waiting, seen = list(evidence), set[Triple]()
     while waiting:
@@ -260,7 +260,7 @@ def derivations_of(because: dict[Triple, Because], evidence: Iterable[Triple]) -
         if reason is None or triple in seen:
             continue
         seen.add(triple)
-        yield Derivation(
+        yield DerivedTriple(
             triple=triple_text(triple),
             derivation=reason.derivation,
             says=_derivation_says().get(reason.derivation, "A member of a class is a member of the classes above it."),

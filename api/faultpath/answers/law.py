@@ -11,9 +11,9 @@ from typing import Generic, TypeVar
 from pydantic import Field
 
 from faultpath.answers.record import CAUTION, Answer
-from faultpath.assessment import Law
-from faultpath.installation import Installation
-from faultpath.places import Choice, Place, choose_edition
+from faultpath.book.places import Choice, Place, choose_edition
+from faultpath.document.installation import Installation
+from faultpath.judging.assessment import Law
 
 A = TypeVar("A", bound=Answer)
 _ONE_OR_TWO_FAMILY = ("one-family-dwelling", "two-family-dwelling")

@@ -7,10 +7,10 @@ from pydantic import Field
 
 from faultpath.answers.findings import Finding, answer_findings
 from faultpath.answers.record import CAUTION, Answer, Record
-from faultpath.assessment import Assessed
-from faultpath.consistency import Part, class_of, walk
-from faultpath.outcome import Outcome
-from faultpath.vocabulary import vocabulary
+from faultpath.base.outcomes import Outcome
+from faultpath.book.vocabulary import vocabulary
+from faultpath.document.consistency import Part, class_of, walk
+from faultpath.judging.assessment import Assessed
 
 DRAFT = "Draft made from what was described, not from an inspection. It is no notice until an inspector has checked, completed and signed it."
 Severity = Literal["immediate-hazard", "before-cover", "before-energising", "before-final", "advisory"]

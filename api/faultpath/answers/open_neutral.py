@@ -4,19 +4,19 @@ from collections.abc import Collection, Iterator
 
 from pydantic import Field
 
-from faultpath.answers.breaking import Breaking
 from faultpath.answers.consequences import SAFETY, Assumed, Limit, assumptions, limits
 from faultpath.answers.findings import known_nodes
-from faultpath.answers.neutral_said import Division, NeutralOpening
+from faultpath.answers.open_neutral_solver import Breaking
+from faultpath.answers.open_neutral_text import Division, NeutralOpening
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
-from faultpath.assessment import Law
-from faultpath.derive import derive
-from faultpath.graph import Graph
-from faultpath.installation import Installation, id_of
-from faultpath.joining import wiring_behind
-from faultpath.problems import BadInput, Problem
-from faultpath.quantities import Quantity
-from faultpath.terms import INST, TYPE
+from faultpath.base.problems import BadInput, Problem
+from faultpath.base.terms import INST, TYPE
+from faultpath.base.triples import Graph
+from faultpath.book.quantities import Quantity
+from faultpath.circuit.supply import wiring_behind
+from faultpath.derivation.run import derive
+from faultpath.document.installation import Installation, id_of
+from faultpath.judging.assessment import Law
 
 MODEL = (
     "Steady 60 Hz voltages with every load as the impedance that draws its power at nominal voltage, disconnects closed and breaks "

@@ -3,10 +3,10 @@
 from pydantic import Field
 
 from faultpath.answers.record import Answer
-from faultpath.overlays import amendments, practices
-from faultpath.places import Place, places
-from faultpath.problems import BadInput, Problem, nearest
-from faultpath.rulebook import Overlay, rules
+from faultpath.base.problems import BadInput, Problem, nearest
+from faultpath.book.overlays import amendments, practices
+from faultpath.book.places import Place, places
+from faultpath.book.rules import Overlay, rules
 
 _MODEL = "How the code is adopted: statewide, hybrid, dual-track, local and the like."
 

@@ -6,11 +6,11 @@ from typing import TypeAlias
 from pydantic import Field
 
 from faultpath.answers.record import Answer
-from faultpath.installation import id_of
-from faultpath.judge import Bench, Judgement, missing_facts
-from faultpath.outcome import Assessment, Gap, Outcome, negation
-from faultpath.rulebook import Condition, Group, Leaf, Rule, Text, text_conditions
-from faultpath.vocabulary import vocabulary
+from faultpath.base.outcomes import Assessment, Gap, Outcome, negation
+from faultpath.book.rules import Condition, DatedText, Group, Leaf, Rule, text_conditions
+from faultpath.book.vocabulary import vocabulary
+from faultpath.document.installation import id_of
+from faultpath.judging.judge import Judgement, JudgingCache, missing_facts
 
 Sets: TypeAlias = tuple[frozenset[Gap], ...]
 _MOST_SETS = 24
@@ -31,7 +31,7 @@ def missing_fact(gap: Gap) -> MissingFact:
     return MissingFact(about=id_of(gap.node), fact=stated.key, ask=stated.asks or f"What is the {stated.label} here?")
 
 
-def conditions_of(text: Text) -> dict[str, Condition]:
+def conditions_of(text: DatedText) -> dict[str, Condition]:
     """The conditions of a text by IRI."""
     found = _conditions.get(text.iri)
     if found is None:
@@ -100,7 +100,7 @@ def is_exception(condition: Condition) -> bool:
 # Undecided: which facts, and which of them could decide
 
 
-def undecided(bench: Bench, judgement: Judgement) -> tuple[tuple[Gap, ...], tuple[frozenset[Gap], ...]]:
+def undecided(bench: JudgingCache, judgement: Judgement) -> tuple[tuple[Gap, ...], tuple[frozenset[Gap], ...]]:
     """The facts that an undecided judgement waits for, and the smallest sets of them some answer to which decides it."""
     named = conditions_of(judgement.text)
     gaps = dict.fromkeys(gap for part in judgement.parts() for gap in _open_facts(bench, part))
@@ -114,7 +114,7 @@ def undecided(bench: Bench, judgement: Judgement) -> tuple[tuple[Gap, ...], tupl
     return tuple(gaps), _either([*turning(judgement.outside, Outcome.HOLDS), applies])
 
 
-def _open_facts(bench: Bench, assessment: Assessment) -> Iterator[Gap]:
+def _open_facts(bench: JudgingCache, assessment: Assessment) -> Iterator[Gap]:
     if assessment.outcome is not Outcome.UNDECIDED:
         return
     for gap in assessment.gaps:
@@ -123,7 +123,7 @@ def _open_facts(bench: Bench, assessment: Assessment) -> Iterator[Gap]:
         yield from _open_facts(bench, part)
 
 
-def _turning(bench: Bench, named: dict[str, Condition], assessment: Assessment, want: Outcome) -> Sets:
+def _turning(bench: JudgingCache, named: dict[str, Condition], assessment: Assessment, want: Outcome) -> Sets:
     """The sets of facts some answer to which makes a condition hold, or fail, as wanted; none where nothing can."""
     if assessment.outcome is not Outcome.UNDECIDED:
         return (frozenset(),) if assessment.outcome is want else ()

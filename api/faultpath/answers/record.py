@@ -8,10 +8,10 @@ import pyoxigraph as ox
 from pydantic import BaseModel, ConfigDict, Field
 
 import faultpath
-from faultpath.assessment import Law
-from faultpath.graph import Graph, serialize
-from faultpath.installation import Installation
-from faultpath.shelf import shelf
+from faultpath.base.triples import Graph, serialize
+from faultpath.book.loader import load_book
+from faultpath.document.installation import Installation
+from faultpath.judging.assessment import Law
 
 CAUTION = (
     "An aid to reading the code, not a design, an approval or legal advice. Local amendments and the authority having "
@@ -52,7 +52,7 @@ def new_record(installation: Installation, law: Law | None) -> Record:
         decision=str(uuid4()),
         installation=installation.id,
         graph_digest=digest(installation.graph),
-        book_digest=shelf().digest,
+        book_digest=load_book().digest,
         edition=None if law is None else str(law.edition),
         place=law.places[-1] if law and law.places else None,
         chosen_by=law.chosen_by or None if law else None,

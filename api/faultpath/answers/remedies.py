@@ -7,13 +7,13 @@ from pydantic import Field
 
 from faultpath.answers.findings import Finding, Summary, check_rules, finding_of, known_nodes, summary_of
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
-from faultpath.answers.settling import OpenFinding, Settling, settle
-from faultpath.assessment import Assessed, Law, assess
-from faultpath.installation import Installation, id_of
-from faultpath.outcome import Outcome
+from faultpath.answers.site_questions import OpenFinding, Settling, settle
+from faultpath.base.outcomes import Outcome
+from faultpath.document.installation import Installation, id_of
+from faultpath.judging.assessment import Assessed, Law, assess
+from faultpath.planning.change import Work, carry_out
 from faultpath.planning.search import Goal, Plan, search
 from faultpath.planning.states import Pair, State, States, text_of
-from faultpath.work.change import Work, carry_out
 
 MOST_STATES = 400
 _FEWEST_STATES = 20
@@ -81,17 +81,17 @@ def remedies(
     about: Collection[str] = (),
     change: Sequence[Work] = (),
     limit: int = DEFAULT_LIMIT,
-    like: Assessed | None = None,
+    reuse: Assessed | None = None,
 ) -> RemediesAnswer:
     """Look for plans. With a change they are for the installation after it and cure what it makes fail. Raises BadInput.
 
-    `like` is an assessment of the installation, of which what cannot have changed is used again.
+    `reuse` is an assessment of the installation, of which what cannot have changed is used again.
     """
     check_rules(law, only)
     planned = carry_out(installation, change, law.edition).installation if change else installation
     nodes = known_nodes(planned, about)
-    states = States(planned, law, max(_FEWEST_STATES, min(MOST_STATES, _MOST_TRIPLES_JUDGED // max(len(planned.graph), 1))), like)
-    before = State((), assess(installation, law, like=states.start.assessed)).outcomes if change else {}
+    states = States(planned, law, max(_FEWEST_STATES, min(MOST_STATES, _MOST_TRIPLES_JUDGED // max(len(planned.graph), 1))), reuse)
+    before = State((), assess(installation, law, reuse=states.start.assessed)).outcomes if change else {}
 
     def asked(pair: Pair) -> bool:
         return (not only or pair[0] in only) and (not nodes or pair[1] in nodes)
@@ -104,7 +104,7 @@ def remedies(
     return RemediesAnswer(
         record=new_record(planned, law),
         caution=CAUTION,
-        work=[step.told() for step in change],
+        work=[step.describe() for step in change],
         failing=[finding_of(start.assessed, rule, j, False) for rule, j in start.assessed.judgements if (rule.key, j.about) in cure],
         plans=[_plan(plan, goal, states) for plan in found.plans],
         complete_up_to=found.complete_up_to,
@@ -129,7 +129,7 @@ def _plan(plan: Plan, goal: Goal, states: States) -> RemedyPlan:
     opened = [p for p, o in end.outcomes.items() if o is Outcome.UNDECIDED and start.outcomes.get(p) is not Outcome.UNDECIDED]
     stages = []
     for stage in plan.stages:
-        words = " ".join(step.told() for step in stage.steps)
+        words = " ".join(step.describe() for step in stage.steps)
         stages.append(
             PlannedStage(
                 steps=[place[text_of(s)] for s in stage.steps], as_one=stage.as_one, says=("De-energised and as one: " if stage.as_one else "") + words

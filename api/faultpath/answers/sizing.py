@@ -9,21 +9,21 @@ from functools import cache
 
 from pydantic import Field
 
-from faultpath.answers.arithmetic import Step, TableRowUsed, chain_of, rows_of, steps_of
+from faultpath.answers.arithmetic import ArithmeticStep, TableRowUsed, chain_of, rows_of, steps_of
 from faultpath.answers.findings import known_nodes
 from faultpath.answers.reasons import MissingFact, missing_fact
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
-from faultpath.answers.waiting import MOST_TRIED, Possible, Trials, gaps_of, sizing_properties, with_sizes
-from faultpath.assessment import Assessed, Law, assess
-from faultpath.consistency import Part, walk
-from faultpath.derive import Derived, derive
-from faultpath.graph import Graph, Term, Triple
-from faultpath.installation import Installation, id_of, iri_of
-from faultpath.judge import missing_facts
-from faultpath.outcome import Gap
-from faultpath.shelf import shelf
-from faultpath.terms import AREA, CIRCULAR_MILS, COMPLETE, IN_METAL, INST, MATERIAL, REQUIRED_AREA, REQUIRED_SIZE, SIZE, TYPE, WIRE, XSD, short
-from faultpath.vocabulary import vocabulary
+from faultpath.answers.unknown_inputs import MOST_TRIED, Possible, Trials, gaps_of, sizing_properties, with_sizes
+from faultpath.base.outcomes import Gap
+from faultpath.base.terms import AREA, CIRCULAR_MILS, COMPLETE, IN_METAL, INST, MATERIAL, REQUIRED_AREA, REQUIRED_SIZE, SIZE, TYPE, WIRE, XSD, short
+from faultpath.base.triples import Graph, Term, Triple
+from faultpath.book.loader import load_book
+from faultpath.book.vocabulary import vocabulary
+from faultpath.derivation.run import Derived, derive
+from faultpath.document.consistency import Part, walk
+from faultpath.document.installation import Installation, id_of, iri_of
+from faultpath.judging.assessment import Assessed, Law, assess
+from faultpath.judging.judge import missing_facts
 
 ROLE, RUN, IN_RUN, TABLE_ROW, GROUNDS = INST + "role", INST + "Run", INST + "inRun", INST + "tableRow", INST + "equipmentGroundingConductor"
 ELECTRODE_CONDUCTOR, GROUND_ROLE = INST + "ElectrodeConductor", INST + "equipment-grounding"
@@ -59,7 +59,7 @@ class Sizing(Answer):
     installed: Sized | None = Field(description="What is there; null where its size or metal is not stated.")
     will_do: bool | None = Field(description="Whether what is there is large enough; null while it cannot be told.")
     rows: list[TableRowUsed]
-    steps: list[Step] = Field(description="The arithmetic, each step after those that it rests on.")
+    steps: list[ArithmeticStep] = Field(description="The arithmetic, each step after those that it rests on.")
     rules: list[RuleUsed] = Field(description="The rules of the edition that judge the size.")
     missing: list[MissingFact]
     possible: list[Possible] = Field(description="For each missing fact, the sizes for each value that it can have.")
@@ -77,18 +77,18 @@ class SizingAnswer(Answer):
 
 
 def answer_sizing(
-    installation: Installation, law: Law, about: Collection[str] = (), like: Assessed | None = None, most_tried: int = MOST_TRIED
+    installation: Installation, law: Law, about: Collection[str] = (), reuse: Assessed | None = None, most_tried: int = MOST_TRIED
 ) -> SizingAnswer:
     """The size of each conductor that the book sizes, or of those asked about: by their id or that of what they are part of. Raises BadInput.
 
-    `like` is an assessment of the same installation under the same law, of which what was worked out is used again.
+    `reuse` is an assessment of the same installation under the same law, of which what was worked out is used again.
     Past `most_tried` triples read and derived again, possible values of missing facts are not tried and the answer says so.
     """
     wanted = known_nodes(installation, about)
-    assessed = assess(installation, law, like=like)
+    assessed = assess(installation, law, reuse=reuse)
     metals = {word: derive(_in_metal(assessed, metal), law.edition, assessed.derived.memory) for word, metal in _metals().items()}
     sized = with_sizes(installation)
-    waiting = assessed if sized is None else assess(sized, law, like=assessed)
+    waiting = assessed if sized is None else assess(sized, law, reuse=assessed)
     owners = owners_in(installation.document)
     found = [
         _sizing(assessed, waiting, metals, node, owners)
@@ -138,7 +138,7 @@ def _lacks_ground(assessed: Assessed, run: str) -> bool:
 @cache
 def _sizes_of_runs() -> dict[str, str]:
     """The properties that say how large an equipment grounding conductor of a run has to be, by its metal."""
-    return {short(str(metal)): prop for prop, predicate, metal in shelf().ontology if predicate == IN_METAL}
+    return {short(str(metal)): prop for prop, predicate, metal in load_book().ontology if predicate == IN_METAL}
 
 
 def _absent(assessed: Assessed, run: str) -> Sizing:
@@ -242,7 +242,7 @@ def _sized(material: str, size: Term | None) -> Sized | None:
 
 @cache
 def _areas() -> dict[str, int]:
-    return {subject: int(str(value)) for subject, predicate, value in shelf().ontology if predicate == CIRCULAR_MILS}
+    return {subject: int(str(value)) for subject, predicate, value in load_book().ontology if predicate == CIRCULAR_MILS}
 
 
 def _rules(assessed: Assessed, node: str) -> Iterator[RuleUsed]:

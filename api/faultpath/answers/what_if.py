@@ -9,12 +9,12 @@ from pydantic import Field
 from faultpath.answers.causes import Cause, Causes
 from faultpath.answers.findings import Detail, Finding, Summary, assess_request, finding_of, known_nodes, said_of, summary_of
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
-from faultpath.assessment import Assessed, Law, assess
-from faultpath.installation import Installation, id_of
-from faultpath.judge import Judgement
-from faultpath.outcome import Outcome
-from faultpath.rulebook import Rule
-from faultpath.work.change import Work, Worked, carry_out
+from faultpath.base.outcomes import Outcome
+from faultpath.book.rules import Rule
+from faultpath.document.installation import Installation, id_of
+from faultpath.judging.assessment import Assessed, Law, assess
+from faultpath.judging.judge import Judgement
+from faultpath.planning.change import Work, Worked, carry_out
 
 Pair = tuple[str, str]
 
@@ -107,7 +107,7 @@ def what_if(planned: Planned, *, detail: Detail = "matters", document: bool = Fa
     return WhatIfAnswer(
         record=new_record(before.installation, law),
         caution=CAUTION,
-        work=[step.told() for step in planned.change],
+        work=[step.describe() for step in planned.change],
         before=summary_of(before),
         after=summary_of(after),
         starts_failing=starts,

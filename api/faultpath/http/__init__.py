@@ -1,1 +1,1 @@
-"""The answers over HTTP. Nothing here knows a rule; everything here can be asked in Python or on the command line as well."""
+"""The service over HTTP: routes, bodies, negotiation and problem documents. An adapter: it knows no rule."""

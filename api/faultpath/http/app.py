@@ -10,10 +10,10 @@ from fastapi import FastAPI, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 import faultpath
-from faultpath.assessment import Law, assess
+from faultpath.book.rules import editions
+from faultpath.document.installation import read_document
 from faultpath.http import book, description, ontology, operations, pages, problems, questions, site
-from faultpath.installation import read_document
-from faultpath.rulebook import editions
+from faultpath.judging.assessment import Law, assess
 
 # Collections are rare once the book stands aside: what a request makes dies with it.
 GC_THRESHOLD = (50_000, 50, 100)

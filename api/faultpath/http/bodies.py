@@ -6,11 +6,11 @@ from typing import Any, TypeVar, get_origin
 from fastapi import Request
 from pydantic import BaseModel
 
-from faultpath.http.messages import Question, read_question
-from faultpath.http.negotiation import JSON
-from faultpath.installation import Installation, read_document
-from faultpath.intake import MOST_BYTES, SUFFIXES, read_installation, read_json
-from faultpath.problems import BadInput, Problem, pointer
+from faultpath.base.problems import BadInput, Problem, pointer
+from faultpath.document.installation import Installation, read_document
+from faultpath.document.intake import MOST_BYTES, SUFFIXES, read_installation, read_json
+from faultpath.service.media import JSON
+from faultpath.service.requests import Question, read_question
 
 READ = tuple(SUFFIXES.values())
 Q = TypeVar("Q", bound=Question)

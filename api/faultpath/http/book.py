@@ -22,16 +22,16 @@ from faultpath.answers.book import (
     table_detail,
     text_turtle,
 )
+from faultpath.answers.lists import EditionList, FormList, PlaceList, PracticeList, RuleList, form_list
 from faultpath.answers.places import PlaceDetail, place_detail, place_list, practice_list
+from faultpath.base.terms import BASE
+from faultpath.document.models import installation_schema
 from faultpath.http.description import described, gives, media_content
-from faultpath.http.laws import compared, year_of
-from faultpath.http.messages import EditionList, PlaceList, PracticeList, RuleList
-from faultpath.http.negotiation import JSON, TURTLE
 from faultpath.http.replies import offered, reply, wanted
-from faultpath.http.sizing_messages import FormList, form_list
-from faultpath.models import installation_schema
-from faultpath.terms import BASE
-from faultpath.work.change import change_schema
+from faultpath.planning.change import change_schema
+from faultpath.service.comparison import compared
+from faultpath.service.jurisdiction import year_of
+from faultpath.service.media import JSON, TURTLE
 
 router = APIRouter(prefix="/v1", tags=["book"])
 _SCHEMA = "application/schema+json"

@@ -8,17 +8,17 @@ from pydantic import BaseModel
 from pydantic.json_schema import models_json_schema
 
 from faultpath.answers.book import table_list
+from faultpath.base.problems import Problem
+from faultpath.base.terms import INSTALLATION
+from faultpath.book.places import places
+from faultpath.book.rules import rules
+from faultpath.document.intake import SUFFIXES
+from faultpath.document.models import model_of
 from faultpath.http import problems
 from faultpath.http.examples import example, example_answers, example_request
-from faultpath.http.messages import Question
-from faultpath.http.negotiation import JSON
-from faultpath.intake import SUFFIXES
-from faultpath.models import model_of
-from faultpath.places import places
-from faultpath.problems import Problem
-from faultpath.rulebook import rules
-from faultpath.terms import INSTALLATION
-from faultpath.work.change import change_schema
+from faultpath.planning.change import change_schema
+from faultpath.service.media import JSON
+from faultpath.service.requests import Question
 
 Schema = dict[str, Any]
 _REF = "#/components/schemas/"

@@ -7,16 +7,22 @@ from importlib.resources import files
 from typing import Any
 from uuid import UUID
 
-from faultpath import cases
 from faultpath.answers.law import answers_of
 from faultpath.answers.record import Answer
 from faultpath.answers.remedies import RemediesAnswer
 from faultpath.answers.what_if import WhatIfAnswer
-from faultpath.http.asking import ask_comparison, ask_fault_loop, ask_findings, ask_notice, ask_open_neutral, ask_origin
-from faultpath.http.messages import ComparisonQuestion, FaultLoopQuestion, FindingsQuestion, NoticeQuestion, OpenNeutralQuestion, OriginQuestion, Question
-from faultpath.http.sizing_messages import SizingQuestion, ask_sizing
-from faultpath.http.work_messages import RemediesQuestion, WhatIfQuestion, ask_remedies, ask_what_if
-from faultpath.installation import Installation, read_document
+from faultpath.book import cases
+from faultpath.document.installation import Installation, read_document
+from faultpath.service.comparison import ComparisonQuestion, ask_comparison
+from faultpath.service.fault_loop import FaultLoopQuestion, ask_fault_loop
+from faultpath.service.findings import FindingsQuestion, ask_findings
+from faultpath.service.notice import NoticeQuestion, ask_notice
+from faultpath.service.open_neutral import OpenNeutralQuestion, ask_open_neutral
+from faultpath.service.origin import OriginQuestion, ask_origin
+from faultpath.service.remedies import RemediesQuestion, ask_remedies
+from faultpath.service.requests import Question
+from faultpath.service.sizing import SizingQuestion, ask_sizing
+from faultpath.service.what_if import WhatIfQuestion, ask_what_if
 
 
 @cache

@@ -9,11 +9,11 @@ from fastapi import Request
 from starlette.datastructures import FormData, UploadFile
 from starlette.formparsers import MultiPartException, MultiPartParser
 
+from faultpath.base.problems import BadInput, Problem
+from faultpath.document.installation import Installation
+from faultpath.document.intake import MOST_BYTES, SUFFIXES, read_installation
 from faultpath.http.bodies import read_body
-from faultpath.installation import Installation
-from faultpath.intake import MOST_BYTES, SUFFIXES, read_installation
-from faultpath.papers.door import Given
-from faultpath.problems import BadInput, Problem
+from faultpath.present.documents.landing import Given
 
 URL_ENCODED, MULTIPART = "application/x-www-form-urlencoded", "multipart/form-data"
 MOST_FIELDS = 120

@@ -7,14 +7,14 @@ from typing import Annotated
 import pyoxigraph as ox
 from fastapi import APIRouter, Path, Request, Response
 
-from faultpath.context import context
-from faultpath.graph import Graph, serialize
+from faultpath.base.problems import BadInput, Problem, nearest
+from faultpath.base.terms import CODE, INST, PREFIXES
+from faultpath.base.triples import Graph, serialize
+from faultpath.book.loader import load_book
+from faultpath.document.context import context
 from faultpath.http.description import gives, media_content
-from faultpath.http.negotiation import JSON, JSON_LD, TURTLE
 from faultpath.http.replies import offered, reply, wanted
-from faultpath.problems import BadInput, Problem, nearest
-from faultpath.shelf import shelf
-from faultpath.terms import CODE, INST, PREFIXES
+from faultpath.service.media import JSON, JSON_LD, TURTLE
 
 router = APIRouter(tags=["ontology"])
 _TRIPLES = "application/n-triples"
@@ -25,7 +25,7 @@ _CONTEXT = gives(406, 500) | {200: {"description": "The context.", "content": me
 @cache
 def namespace(iri: str, media: str) -> str:
     """Everything that the ontology says about a namespace and its terms, whichever file says it."""
-    whole = shelf().ontology
+    whole = load_book().ontology
     kept = Graph()
     waiting = [subject for subject in whole.subjects() if subject.startswith(iri) or subject == iri.rstrip("#")]
     seen = set(waiting)
@@ -68,11 +68,11 @@ def _rulebook_terms(request: Request) -> Response:
 def _ontology_file(request: Request, name: Annotated[str, Path(description="Name of the file, without its suffix.")]) -> Response:
     """Gives a file of the ontology as it stands in the book."""
     media = wanted(request, TURTLE)
-    names = {file.removeprefix("ontology/").removesuffix(".ttl"): file for file in shelf().turtle if file.startswith("ontology/") and file.count("/") == 1}
+    names = {file.removeprefix("ontology/").removesuffix(".ttl"): file for file in load_book().turtle if file.startswith("ontology/") and file.count("/") == 1}
     if name not in names:
         problem = Problem("", f"No file of the ontology is named {name[:100]!r}.", "Expected one of: " + ", ".join(names) + ".", nearest(name[:100], names))
         raise BadInput([problem], kind="not-found", status=404)
-    return Response(shelf().turtle[names[name]], media_type=media)
+    return Response(load_book().turtle[names[name]], media_type=media)
 
 
 @router.get("/context.jsonld", operation_id="context", summary="The JSON-LD context of installation documents", response_class=Response, responses=_CONTEXT)

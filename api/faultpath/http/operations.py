@@ -3,10 +3,10 @@
 from fastapi import APIRouter, Request, Response
 from pydantic import BaseModel, Field
 
+from faultpath.answers.lists import Version, version
+from faultpath.base.problems import BadInput, Problem
+from faultpath.book.rules import editions, rules
 from faultpath.http.description import gives
-from faultpath.http.messages import Version, version
-from faultpath.problems import BadInput, Problem
-from faultpath.rulebook import editions, rules
 
 router = APIRouter(tags=["operations"])
 

@@ -11,12 +11,13 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect
 
-from faultpath.http.asking import EnginesDiffer
-from faultpath.http.negotiation import HTML, JSON, choose
-from faultpath.papers.door import problem_page
-from faultpath.papers.paper import policy
-from faultpath.problems import BadInput, Problem, nearest, pointer
-from faultpath.terms import BASE
+from faultpath.base.problems import BadInput, Problem, nearest, pointer
+from faultpath.base.terms import BASE
+from faultpath.http.negotiation import choose
+from faultpath.present.documents.landing import problem_page
+from faultpath.present.documents.paper import policy
+from faultpath.service.findings import EnginesDiffer
+from faultpath.service.media import HTML, JSON
 
 MEDIA = "application/problem+json"
 TYPES = BASE + "problems/"

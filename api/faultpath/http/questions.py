@@ -18,31 +18,22 @@ from faultpath.answers.origin import OriginAnswer
 from faultpath.answers.remedies import RemediesAnswer
 from faultpath.answers.sizing import SizingAnswer
 from faultpath.answers.what_if import WhatIfAnswer
-from faultpath.http.asking import ask_comparison, ask_fault_loop, ask_findings, ask_notice, ask_open_neutral, ask_origin
+from faultpath.document.installation import Installation
+from faultpath.document.intake import read_json
 from faultpath.http.bodies import media_of, read_asked, read_body
 from faultpath.http.description import asks, gives
-from faultpath.http.formats import fault_loop_in, findings_in, notice_in, open_neutral_in
-from faultpath.http.messages import (
-    ComparisonQuestion,
-    ComparisonRequest,
-    FaultLoopQuestion,
-    FaultLoopRequest,
-    FindingsQuestion,
-    FindingsRequest,
-    NoticeQuestion,
-    NoticeRequest,
-    OpenNeutralQuestion,
-    OpenNeutralRequest,
-    OriginQuestion,
-    OriginRequest,
-    Question,
-)
-from faultpath.http.negotiation import CSV, HTML, JSON, PAPER_MEDIA, PDF, RDF_MEDIA, SVG
 from faultpath.http.replies import reply, wanted
-from faultpath.http.sizing_messages import ConductorQuestion, SizingQuestion, SizingRequest, ask_conductor, ask_sizing, is_of_a_form
-from faultpath.http.work_messages import RemediesQuestion, RemediesRequest, WhatIfQuestion, WhatIfRequest, ask_remedies, ask_what_if, what_if_in
-from faultpath.installation import Installation
-from faultpath.intake import read_json
+from faultpath.service.comparison import ComparisonQuestion, ComparisonRequest, ask_comparison
+from faultpath.service.fault_loop import FaultLoopQuestion, FaultLoopRequest, ask_fault_loop, fault_loop_in
+from faultpath.service.findings import FindingsQuestion, FindingsRequest, ask_findings, findings_in
+from faultpath.service.media import CSV, HTML, JSON, PAPER_MEDIA, PDF, RDF_MEDIA, SVG
+from faultpath.service.notice import NoticeQuestion, NoticeRequest, ask_notice, notice_in
+from faultpath.service.open_neutral import OpenNeutralQuestion, OpenNeutralRequest, ask_open_neutral, open_neutral_in
+from faultpath.service.origin import OriginQuestion, OriginRequest, ask_origin
+from faultpath.service.remedies import RemediesQuestion, RemediesRequest, ask_remedies
+from faultpath.service.requests import Question
+from faultpath.service.sizing import ConductorQuestion, SizingQuestion, SizingRequest, ask_conductor, ask_sizing, is_of_a_form
+from faultpath.service.what_if import WhatIfQuestion, WhatIfRequest, ask_what_if, what_if_in
 
 Q = TypeVar("Q", bound=Question)
 
@@ -57,7 +48,7 @@ class WithoutHouse:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Asked(Generic[Q]):
+class QuestionRow(Generic[Q]):
     """A question over HTTP: where it is asked, what it says of itself, its request, and how it is answered.
 
     `media` are the formats beside JSON, which `show` makes of an answer.
@@ -80,8 +71,8 @@ def _findings_in(media: str, installation: Installation, question: FindingsQuest
     return findings_in(media, installation, question)[0]
 
 
-QUESTIONS: tuple[Asked[Any], ...] = (
-    Asked(
+QUESTIONS: tuple[QuestionRow[Any], ...] = (
+    QuestionRow(
         path="/findings",
         operation="findings",
         summary="What holds, what fails, what cannot be decided, and why",
@@ -93,7 +84,7 @@ QUESTIONS: tuple[Asked[Any], ...] = (
         media=(*RDF_MEDIA, *PAPER_MEDIA),
         show=_findings_in,
     ),
-    Asked(
+    QuestionRow(
         path="/correction-notice",
         operation="correctionNotice",
         summary="A correction notice in draft",
@@ -105,7 +96,7 @@ QUESTIONS: tuple[Asked[Any], ...] = (
         media=(HTML, PDF, CSV),
         show=notice_in,
     ),
-    Asked(
+    QuestionRow(
         path="/origin",
         operation="origin",
         summary="The supply path of equipment, named from the source on",
@@ -115,7 +106,7 @@ QUESTIONS: tuple[Asked[Any], ...] = (
         answer=OriginAnswer | Candidates[OriginAnswer],
         ask=ask_origin,
     ),
-    Asked(
+    QuestionRow(
         path="/fault-loop",
         operation="faultLoop",
         summary="Which way the current returns when a leg touches a frame, and when the device opens",
@@ -127,7 +118,7 @@ QUESTIONS: tuple[Asked[Any], ...] = (
         media=(SVG,),
         show=fault_loop_in,
     ),
-    Asked(
+    QuestionRow(
         path="/open-neutral",
         operation="openNeutral",
         summary="What legs and frames stand at when the neutral opens, and where its current divides already",
@@ -139,7 +130,7 @@ QUESTIONS: tuple[Asked[Any], ...] = (
         media=(SVG,),
         show=open_neutral_in,
     ),
-    Asked(
+    QuestionRow(
         path="/editions/comparison",
         operation="compareEditions",
         summary="One installation under several editions",
@@ -149,7 +140,7 @@ QUESTIONS: tuple[Asked[Any], ...] = (
         answer=ComparisonAnswer,
         ask=ask_comparison,
     ),
-    Asked(
+    QuestionRow(
         path="/sizing",
         operation="sizing",
         summary="Which size each grounding and bonding conductor must have",
@@ -160,7 +151,7 @@ QUESTIONS: tuple[Asked[Any], ...] = (
         ask=ask_sizing,
         without_house=WithoutHouse(ConductorQuestion, is_of_a_form, ask_conductor),
     ),
-    Asked(
+    QuestionRow(
         path="/what-if",
         operation="whatIf",
         summary="What planned work would change",
@@ -172,7 +163,7 @@ QUESTIONS: tuple[Asked[Any], ...] = (
         media=PAPER_MEDIA,
         show=what_if_in,
     ),
-    Asked(
+    QuestionRow(
         path="/remedies",
         operation="remedies",
         summary="The smallest sets of work that cure what fails",
@@ -186,7 +177,7 @@ QUESTIONS: tuple[Asked[Any], ...] = (
 REQUESTS = (*(asked.request for asked in QUESTIONS), *(asked.without_house.request for asked in QUESTIONS if asked.without_house))
 
 
-def _answer(asked: Asked[Any], request: Request, data: bytes, media: str, accepted: str) -> BaseModel | bytes:
+def _answer(asked: QuestionRow[Any], request: Request, data: bytes, media: str, accepted: str) -> BaseModel | bytes:
     """What was asked, answered in the accepted format. Raises BadInput and EnginesDiffer."""
     other = asked.without_house
     if other is not None and media == JSON and other.is_meant(parsed := read_json(data)):
@@ -197,7 +188,7 @@ def _answer(asked: Asked[Any], request: Request, data: bytes, media: str, accept
     return asked.show(accepted, installation, question)
 
 
-def _route(asked: Asked[Any]) -> Callable[[Request], Any]:
+def _route(asked: QuestionRow[Any]) -> Callable[[Request], Any]:
     async def answered(request: Request) -> Response:
         media, accepted = media_of(request), wanted(request, JSON, *asked.media)
         data = await read_body(request)

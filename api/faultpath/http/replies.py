@@ -5,8 +5,9 @@ from collections.abc import Callable, Mapping
 from fastapi import Request, Response
 from pydantic import BaseModel
 
-from faultpath.http.negotiation import HTML, choose
-from faultpath.papers.paper import policy
+from faultpath.http.negotiation import choose
+from faultpath.present.documents.paper import policy
+from faultpath.service.media import HTML
 
 
 def wanted(request: Request, *offers: str) -> str:

@@ -6,20 +6,23 @@ from typing import Annotated
 from fastapi import APIRouter, Path, Query, Request, Response
 from starlette.concurrency import run_in_threadpool
 
-from faultpath import cases
 from faultpath.answers.book import edition_list, edition_turtle, rule_detail, rule_list, rule_text, rule_turtle, table_detail, text_turtle
+from faultpath.answers.lists import EditionList, PlaceList, PracticeList, RuleList
 from faultpath.answers.places import place_detail, place_list, practice_list
-from faultpath.assessment import Law, assess
+from faultpath.base.problems import BadInput
+from faultpath.book import cases
+from faultpath.document.installation import read_document
 from faultpath.http.examples import example
-from faultpath.http.formats import findings_in, notice_in
 from faultpath.http.forms import given_in, installation_in, law_in, read_form, upload_in
-from faultpath.http.messages import EditionList, FindingsQuestion, NoticeQuestion, PlaceList, PracticeList, RuleList, read_question
-from faultpath.http.negotiation import HTML, JSON, PDF, TURTLE
 from faultpath.http.problems import problem_document
 from faultpath.http.replies import offered, reply, wanted
-from faultpath.installation import read_document
-from faultpath.papers import book, door
-from faultpath.problems import BadInput
+from faultpath.judging.assessment import Law, assess
+from faultpath.present.documents import book
+from faultpath.present.documents import landing as door
+from faultpath.service.findings import FindingsQuestion, findings_in
+from faultpath.service.media import HTML, JSON, PDF, TURTLE
+from faultpath.service.notice import NoticeQuestion, notice_in
+from faultpath.service.requests import read_question
 
 router = APIRouter(include_in_schema=False)
 Key = Annotated[str, Path()]

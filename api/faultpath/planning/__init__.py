@@ -1,1 +1,1 @@
-"""Looking for work that cures what fails: states of an installation under work, the search among them, a safe order."""
+"""Planned work: steps carried out on a document, the states it goes through, and the search for the smallest sets of work."""

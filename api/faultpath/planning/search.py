@@ -8,9 +8,9 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
-from faultpath.outcome import Outcome
+from faultpath.base.outcomes import Outcome
+from faultpath.planning.change import Work
 from faultpath.planning.states import Pair, Proposal, State, States, text_of
-from faultpath.work.change import Work
 
 MOST_REMEDIES = 6
 
@@ -29,7 +29,7 @@ class Goal:
 
 
 @dataclass(frozen=True)
-class Stage:
+class WorkStage:
     """Steps that are done one after the other, or, where every state between would be worse than the start, as one."""
 
     steps: tuple[Work, ...]
@@ -41,7 +41,7 @@ class Plan:
     """A set of remedies with the steps that are needed, in a safe order, and the state they lead to."""
 
     proposals: tuple[Proposal, ...]
-    stages: tuple[Stage, ...]
+    stages: tuple[WorkStage, ...]
     end: State
 
     @property
@@ -159,7 +159,7 @@ def _needed(states: States, goal: Goal, steps: tuple[Work, ...]) -> tuple[Work, 
     return steps
 
 
-def _ordered(states: States, steps: tuple[Work, ...]) -> Iterator[Stage]:
+def _ordered(states: States, steps: tuple[Work, ...]) -> Iterator[WorkStage]:
     """The steps in an order in which no state between is worse than the start; those that cannot be parted, as one."""
     done: tuple[Work, ...] = ()
     left = list(steps)
@@ -167,7 +167,7 @@ def _ordered(states: States, steps: tuple[Work, ...]) -> Iterator[Stage]:
         for size in (*range(1, min(len(left), 4)), len(left)):
             stage = next((group for group in combinations(left, size) if size == len(left) or _is_safe(states, done, group)), None)
             if stage is not None:
-                yield Stage(stage, as_one=size > 1)
+                yield WorkStage(stage, as_one=size > 1)
                 done = (*done, *stage)
                 left = [step for step in left if all(step is not other for other in stage)]
                 break

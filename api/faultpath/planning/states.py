@@ -5,15 +5,15 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from faultpath.assessment import Assessed, Law, assess
-from faultpath.graph import Term
-from faultpath.installation import Installation
-from faultpath.outcome import Gap, Outcome
-from faultpath.problems import BadInput
-from faultpath.rulebook import Remedy, Rule
-from faultpath.terms import INST
-from faultpath.work.change import Work, carry_out, read_change, required_sizes
-from faultpath.work.template import instances
+from faultpath.base.outcomes import Gap, Outcome
+from faultpath.base.problems import BadInput
+from faultpath.base.terms import INST
+from faultpath.base.triples import Term
+from faultpath.book.rules import Remedy, Rule
+from faultpath.document.installation import Installation
+from faultpath.judging.assessment import Assessed, Law, assess
+from faultpath.planning.change import Work, carry_out, read_change, required_sizes
+from faultpath.planning.templates import instances
 
 Pair = tuple[str, str]
 _RETURN = INST + "hasGroundFaultReturn"
@@ -106,9 +106,9 @@ def text_of(step: Work) -> str:
 class States:
     """The states that were looked at, by the set of their steps; at most so many are judged."""
 
-    def __init__(self, installation: Installation, law: Law, most: int, like: Assessed | None = None) -> None:
+    def __init__(self, installation: Installation, law: Law, most: int, reuse: Assessed | None = None) -> None:
         self._installation, self._law = installation, law
-        self.start = State((), assess(installation, law, like=like))
+        self.start = State((), assess(installation, law, reuse=reuse))
         self._sizes: dict[str, str] = {}  # taken before; looked up anew where they turn out to be others
         self._known: dict[frozenset[str], State | None] = {frozenset(): self.start}
         self._left = most
@@ -118,12 +118,12 @@ class States:
         """Whether no further state may be judged."""
         return self._left <= 0
 
-    def after(self, steps: Sequence[Work], like: State | None = None) -> State | None:
+    def after(self, steps: Sequence[Work], reuse: State | None = None) -> State | None:
         """The state after steps, None where one of them does not fit."""
         key = frozenset(map(text_of, steps))
         if key not in self._known:
             self._left -= 1
-            self._known[key] = self._judge(tuple(steps), like or self.start)
+            self._known[key] = self._judge(tuple(steps), reuse or self.start)
         return self._known[key]
 
     def knowing(self, fact: Gap, value: Term) -> State:
@@ -131,15 +131,15 @@ class States:
         self._left -= 1
         graph = self._installation.graph.copy()
         graph.add((fact.node, fact.property, value))
-        return State((), assess(replace(self._installation, graph=graph), self._law, like=self.start.assessed))
+        return State((), assess(replace(self._installation, graph=graph), self._law, reuse=self.start.assessed))
 
-    def _judge(self, steps: tuple[Work, ...], like: State) -> State | None:
+    def _judge(self, steps: tuple[Work, ...], reuse: State) -> State | None:
         try:
-            worked = carry_out(self._installation, steps, self._law.edition, like.assessed.derived.memory, self._sizes)
-            assessed = assess(worked.installation, self._law, like=like.assessed)
+            worked = carry_out(self._installation, steps, self._law.edition, reuse.assessed.derived.memory, self._sizes)
+            assessed = assess(worked.installation, self._law, reuse=reuse.assessed)
             if worked.sizes and required_sizes(assessed.derived.graph, list(worked.sizes)) != worked.sizes:
-                worked = carry_out(self._installation, steps, self._law.edition, like.assessed.derived.memory)
-                assessed = assess(worked.installation, self._law, like=like.assessed)
+                worked = carry_out(self._installation, steps, self._law.edition, reuse.assessed.derived.memory)
+                assessed = assess(worked.installation, self._law, reuse=reuse.assessed)
         except BadInput:
             return None
         self._sizes.update(worked.sizes)

@@ -1,0 +1,70 @@
+"""What stands in the book: rules, editions, places, practices, and how far they go."""
+
+from typing import Annotated
+
+import typer
+
+from faultpath.answers.book import edition_list, rule_detail, rule_list, rule_text
+from faultpath.answers.lists import EditionList, PlaceList, PracticeList, RuleList
+from faultpath.answers.places import place_detail, place_list, practice_list
+from faultpath.base.problems import BadInput, Problem
+from faultpath.book.coverage import coverage_page
+from faultpath.cli.exit_codes import NOTHING_FAILS
+from faultpath.cli.options import AsJson
+from faultpath.cli.printing import print_body, tell
+from faultpath.present.text.book import print_editions, print_place, print_places, print_practices, print_rule, print_rule_text, print_rules
+from faultpath.service import requests as messages
+from faultpath.service.jurisdiction import year_of
+
+
+def rules(
+    key: Annotated[str | None, typer.Argument(metavar="[KEY]", help="Only this rule, in full.")] = None,
+    edition: Annotated[str | None, typer.Option(help="Its conditions in this edition.")] = None,
+    as_json: AsJson = False,
+) -> int:
+    """The rules of the book; with a key, one of them."""
+    if key is None:
+        if edition is not None:
+            raise BadInput([Problem("", "An edition is given without a rule.", "Expected the key of a rule before --edition.")])
+        tell(RuleList(rules=rule_list()), as_json, print_rules)
+        return NOTHING_FAILS
+    detail = rule_detail(key)
+    if edition is None:
+        tell(detail, as_json, print_rule)
+    else:
+        tell(rule_text(key, str(year_of(edition))), as_json, print_rule_text)
+    return NOTHING_FAILS
+
+
+def editions(as_json: AsJson = False) -> int:
+    """The editions that the book knows."""
+    tell(EditionList(editions=edition_list()), as_json, print_editions)
+    return NOTHING_FAILS
+
+
+def places(key: Annotated[str | None, typer.Argument(metavar="[KEY]", help="Only this place, in full.")] = None, as_json: AsJson = False) -> int:
+    """The places of the book; with a key, what one adopted and amended."""
+    if key is None:
+        tell(PlaceList(places=place_list()), as_json, print_places)
+    else:
+        tell(place_detail(key), as_json, print_place)
+    return NOTHING_FAILS
+
+
+def practices(as_json: AsJson = False) -> int:
+    """The named practices: readings of contested rules that can be chosen instead of the strict ones."""
+    tell(PracticeList(practices=practice_list()), as_json, print_practices)
+    return NOTHING_FAILS
+
+
+def coverage() -> int:
+    """Which sections of the code are encoded, how far they were checked, and what is not encoded, as Markdown."""
+    print_body(coverage_page())
+    return NOTHING_FAILS
+
+
+def version(as_json: AsJson = False) -> int:
+    """The version of the software and the digest of the book."""
+    found = messages.version()
+    print_body(found.model_dump_json() if as_json else f"faultpath {found.software}, book {found.book_digest}")
+    return NOTHING_FAILS

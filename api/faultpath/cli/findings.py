@@ -1,0 +1,54 @@
+"""What holds, what fails, what cannot be decided, and why."""
+
+import json
+from importlib.resources import files
+from typing import Annotated, Literal
+
+import typer
+
+from faultpath.answers.law import answers_of
+from faultpath.base.problems import BadInput, Problem
+from faultpath.book import cases
+from faultpath.cli.exit_codes import NOTHING_FAILS, worst
+from faultpath.cli.files import read_file
+from faultpath.cli.options import AsJson, Detail, File, JudgingOptions, Media, Verify
+from faultpath.cli.printing import print_body, tell
+from faultpath.document.installation import read_document
+from faultpath.present.rdf import write
+from faultpath.present.text.findings import print_findings
+from faultpath.service.findings import FindingsQuestion, ask_findings, assess_question
+from faultpath.service.media import JSON_LD, N_QUADS, TRIG, TURTLE
+from faultpath.service.requests import read_question
+
+FORMATS = {"turtle": TURTLE, "trig": TRIG, "json-ld": JSON_LD, "n-quads": N_QUADS}
+
+
+def findings(
+    file: File,
+    judged: JudgingOptions,
+    detail: Annotated[Detail, typer.Option(help="Reasons for what fails or is undecided, or for everything.")] = "matters",
+    verify: Verify = False,
+    as_json: AsJson = False,
+    written: Annotated[Literal["turtle", "trig", "json-ld", "n-quads"] | None, typer.Option("--format", help="Print the findings as RDF.")] = None,
+    media: Media = None,
+) -> int:
+    """What holds, what fails, what cannot be decided, and why."""
+    if as_json and written:
+        raise BadInput([Problem("", "Both --json and --format are given.", "Expected one of them.")])
+    question = read_question(FindingsQuestion, {**judged.as_request(), "verify": verify, "detail": detail})
+    installation = read_file(file, media)
+    if written:
+        assessed = assess_question(installation, question)
+        print_body(write(assessed, FORMATS[written]))
+        return worst({judgement.outcome for _, judgement in assessed.judgements})
+    answer = ask_findings(installation, question)
+    tell(answer, as_json, print_findings)
+    return worst({finding.outcome for found in answers_of(answer) for finding in found.findings})
+
+
+def example(as_json: AsJson = False) -> int:
+    """The classic answer, on an invented house that comes along: an outdoor disconnect was added and nothing else."""
+    asked = json.loads((files("faultpath.http") / "example.json").read_text("utf-8"))
+    question = read_question(FindingsQuestion, {"edition": asked["edition"]})
+    tell(ask_findings(read_document(cases.example(asked["house"])), question), as_json, print_findings)
+    return NOTHING_FAILS

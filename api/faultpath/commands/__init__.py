@@ -1,1 +1,0 @@
-"""The commands: one module for each question, whose functions return the exit code."""

@@ -1,1 +1,0 @@
-"""Pictures of an installation: what is there, what is missing where it should be, and the findings on it."""

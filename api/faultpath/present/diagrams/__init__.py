@@ -1,0 +1,1 @@
+"""The one-line diagram: laid out, drawn as SVG, and told in words."""

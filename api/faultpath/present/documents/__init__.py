@@ -1,0 +1,1 @@
+"""Answers as pages and PDF: one template each, one stylesheet, no script."""
