@@ -8,7 +8,7 @@ import pytest
 from jsonschema import Draft202012Validator
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
-from faultpath.http.examples import example
+from faultpath.service.example import example
 from serving import house, running
 
 METHODS = {"get", "post"}

@@ -16,8 +16,8 @@ from faultpath.document.intake import MOST_BYTES
 from faultpath.http.negotiation import choose
 from faultpath.http.problems import HANDLERS, KINDS, TYPES
 from faultpath.judging.reference import Difference
-from faultpath.service import answering as asking
-from faultpath.service.findings import FindingsQuestion
+from faultpath.service import assessing
+from faultpath.service.findings import FindingsQuestion, ask_findings
 from faultpath.service.requests import read_question
 from serving import EDITION, JSON, house, running
 
@@ -367,7 +367,7 @@ def test_a_fault_of_ours_is_a_problem_without_its_text(client: httpx.Client, mon
     def broken(*_: Any) -> None:
         raise RuntimeError("a secret path")
 
-    monkeypatch.setattr(asking, "assess_request", broken)
+    monkeypatch.setattr(assessing, "assess_request", broken)
     answer = ask(client)
     problem(answer, 500, "internal")
     assert "secret" not in answer.text
@@ -425,8 +425,8 @@ def test_where_the_engines_differ_there_is_no_answer(client: httpx.Client, monke
     body = problem(answer, 500, "engines-differ")
     assert len(body["problems"]) == 2
     assert "https://example.org/node" in body["problems"][0]["found"]
-    with pytest.raises(asking.EnginesDiffer):
-        asking.ask_findings(read_document(house()), read_question(FindingsQuestion, {"edition": EDITION, "verify": True}))
+    with pytest.raises(assessing.EnginesDiffer):
+        ask_findings(read_document(house()), read_question(FindingsQuestion, {"edition": EDITION, "verify": True}))
 
 
 # Negotiation

@@ -4,6 +4,7 @@ from typing import Annotated
 
 import typer
 
+from faultpath.answers import lists
 from faultpath.answers.book import edition_list, rule_detail, rule_list, rule_text
 from faultpath.answers.lists import EditionList, PlaceList, PracticeList, RuleList
 from faultpath.answers.places import place_detail, place_list, practice_list
@@ -13,7 +14,6 @@ from faultpath.cli.exit_codes import NOTHING_FAILS
 from faultpath.cli.options import AsJson
 from faultpath.cli.printing import print_body, tell
 from faultpath.present.text.book import print_editions, print_place, print_places, print_practices, print_rule, print_rule_text, print_rules
-from faultpath.service import requests as messages
 from faultpath.service.jurisdiction import year_of
 
 
@@ -65,6 +65,6 @@ def coverage() -> int:
 
 def version(as_json: AsJson = False) -> int:
     """The version of the software and the digest of the book."""
-    found = messages.version()
+    found = lists.version()
     print_body(found.model_dump_json() if as_json else f"faultpath {found.software}, book {found.book_digest}")
     return NOTHING_FAILS

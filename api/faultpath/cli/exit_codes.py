@@ -15,7 +15,7 @@ import typer
 
 from faultpath.base.outcomes import Outcome
 from faultpath.base.problems import BadInput, Problem
-from faultpath.service.findings import EnginesDiffer
+from faultpath.service.assessing import EnginesDiffer
 
 NOTHING_FAILS, SOMETHING_FAILS, BAD_INPUT, UNDECIDED, NO_ANSWER = range(5)
 INTERRUPTED = 128 + signal.SIGINT

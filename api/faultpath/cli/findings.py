@@ -1,14 +1,11 @@
 """What holds, what fails, what cannot be decided, and why."""
 
-import json
-from importlib.resources import files
 from typing import Annotated, Literal
 
 import typer
 
 from faultpath.answers.law import answers_of
 from faultpath.base.problems import BadInput, Problem
-from faultpath.book import cases
 from faultpath.cli.exit_codes import NOTHING_FAILS, worst
 from faultpath.cli.files import read_file
 from faultpath.cli.options import AsJson, Detail, File, JudgingOptions, Media, Verify
@@ -16,7 +13,9 @@ from faultpath.cli.printing import print_body, tell
 from faultpath.document.installation import read_document
 from faultpath.present.rdf import write
 from faultpath.present.text.findings import print_findings
-from faultpath.service.findings import FindingsQuestion, ask_findings, assess_question
+from faultpath.service.assessing import assess_question
+from faultpath.service.example import example as classic_house
+from faultpath.service.findings import FindingsQuestion, ask_findings
 from faultpath.service.media import JSON_LD, N_QUADS, TRIG, TURTLE
 from faultpath.service.requests import read_question
 
@@ -38,7 +37,7 @@ def findings(
     question = read_question(FindingsQuestion, {**judged.as_request(), "verify": verify, "detail": detail})
     installation = read_file(file, media)
     if written:
-        assessed = assess_question(installation, question)
+        assessed = assess_question(installation, question, verify=verify)
         print_body(write(assessed, FORMATS[written]))
         return worst({judgement.outcome for _, judgement in assessed.judgements})
     answer = ask_findings(installation, question)
@@ -48,7 +47,7 @@ def findings(
 
 def example(as_json: AsJson = False) -> int:
     """The classic answer, on an invented house that comes along: an outdoor disconnect was added and nothing else."""
-    asked = json.loads((files("faultpath.http") / "example.json").read_text("utf-8"))
-    question = read_question(FindingsQuestion, {"edition": asked["edition"]})
-    tell(ask_findings(read_document(cases.example(asked["house"])), question), as_json, print_findings)
+    shown = classic_house()
+    question = read_question(FindingsQuestion, {"edition": shown["edition"]})
+    tell(ask_findings(read_document(shown["installation"]), question), as_json, print_findings)
     return NOTHING_FAILS

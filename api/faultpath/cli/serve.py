@@ -6,6 +6,9 @@ import typer
 
 from faultpath.cli.exit_codes import BAD_INPUT, NOTHING_FAILS
 
+# By name: the one adapter starts the other without importing it.
+_SERVICE = "faultpath.http.app:create_app"
+
 
 def serve(
     host: Annotated[str, typer.Option(help="Address to listen at.")] = "127.0.0.1",
@@ -14,10 +17,8 @@ def serve(
     """Serve the answers over HTTP until interrupted."""
     import uvicorn  # slow to import, as the service is, and no other command needs them
 
-    from faultpath.http.app import create_app
-
     try:
-        uvicorn.run(create_app(), host=host, port=port, server_header=False, ws="none")
+        uvicorn.run(_SERVICE, factory=True, host=host, port=port, server_header=False, ws="none")
     except SystemExit as stopped:
         return BAD_INPUT if stopped.code else NOTHING_FAILS
     return NOTHING_FAILS

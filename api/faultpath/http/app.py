@@ -14,6 +14,7 @@ from faultpath.book.rules import editions
 from faultpath.document.installation import read_document
 from faultpath.http import book, description, ontology, operations, pages, problems, questions, site
 from faultpath.judging.assessment import Law, assess
+from faultpath.service.questions import REQUESTS
 
 # Collections are rare once the book stands aside: what a request makes dies with it.
 GC_THRESHOLD = (50_000, 50, 100)
@@ -25,7 +26,7 @@ class Service(FastAPI):
     def openapi(self) -> dict[str, Any]:
         """The OpenAPI description, made once."""
         if self.openapi_schema is None:
-            self.openapi_schema = description.complete(super().openapi(), questions.REQUESTS)
+            self.openapi_schema = description.complete(super().openapi(), REQUESTS)
         return self.openapi_schema
 
 

@@ -15,8 +15,9 @@ from faultpath.book.rules import rules
 from faultpath.document.intake import SUFFIXES
 from faultpath.document.models import model_of
 from faultpath.http import problems
-from faultpath.http.examples import example, example_answers, example_request
+from faultpath.http.examples import example_answers, example_request
 from faultpath.planning.change import change_schema
+from faultpath.service.example import example
 from faultpath.service.media import JSON
 from faultpath.service.requests import Question
 

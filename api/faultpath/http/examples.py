@@ -1,9 +1,7 @@
 """An invented house, what is asked about it, and what it is answered: the examples of the description and of the first page."""
 
-import json
 from datetime import UTC, datetime
 from functools import cache
-from importlib.resources import files
 from typing import Any
 from uuid import UUID
 
@@ -11,9 +9,9 @@ from faultpath.answers.law import answers_of
 from faultpath.answers.record import Answer
 from faultpath.answers.remedies import RemediesAnswer
 from faultpath.answers.what_if import WhatIfAnswer
-from faultpath.book import cases
 from faultpath.document.installation import Installation, read_document
 from faultpath.service.comparison import ComparisonQuestion, ask_comparison
+from faultpath.service.example import example
 from faultpath.service.fault_loop import FaultLoopQuestion, ask_fault_loop
 from faultpath.service.findings import FindingsQuestion, ask_findings
 from faultpath.service.notice import NoticeQuestion, ask_notice
@@ -23,13 +21,6 @@ from faultpath.service.remedies import RemediesQuestion, ask_remedies
 from faultpath.service.requests import Question
 from faultpath.service.sizing import SizingQuestion, ask_sizing
 from faultpath.service.what_if import WhatIfQuestion, ask_what_if
-
-
-@cache
-def example() -> dict[str, Any]:
-    """An invented house and what is asked about it, for the examples of the description."""
-    asked: dict[str, Any] = json.loads((files("faultpath.http") / "example.json").read_text("utf-8"))
-    return {"installation": cases.example(asked["house"]), **asked}
 
 
 def example_request(envelope: type[Question]) -> dict[str, Any]:

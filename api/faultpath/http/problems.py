@@ -16,7 +16,7 @@ from faultpath.base.terms import BASE
 from faultpath.http.negotiation import choose
 from faultpath.present.documents.landing import problem_page
 from faultpath.present.documents.paper import policy
-from faultpath.service.findings import EnginesDiffer
+from faultpath.service.assessing import EnginesDiffer
 from faultpath.service.media import HTML, JSON
 
 MEDIA = "application/problem+json"

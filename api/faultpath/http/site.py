@@ -12,13 +12,13 @@ from faultpath.answers.places import place_detail, place_list, practice_list
 from faultpath.base.problems import BadInput
 from faultpath.book import cases
 from faultpath.document.installation import read_document
-from faultpath.http.examples import example
 from faultpath.http.forms import given_in, installation_in, law_in, read_form, upload_in
 from faultpath.http.problems import problem_document
 from faultpath.http.replies import offered, reply, wanted
 from faultpath.judging.assessment import Law, assess
 from faultpath.present.documents import book
 from faultpath.present.documents import landing as door
+from faultpath.service.example import example
 from faultpath.service.findings import FindingsQuestion, findings_in
 from faultpath.service.media import HTML, JSON, PDF, TURTLE
 from faultpath.service.notice import NoticeQuestion, notice_in

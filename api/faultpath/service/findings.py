@@ -3,33 +3,29 @@
 import hashlib
 import json
 from collections.abc import Collection
-from threading import Lock
 from typing import TYPE_CHECKING, Any, Literal
 
 from pydantic import Field, StrictBool
 
-from faultpath.answers.findings import FindingsAnswer, answer_findings, assess_request
+from faultpath.answers.findings import FindingsAnswer, answer_findings
 from faultpath.answers.law import Candidates, per_law
 from faultpath.base.outcomes import Outcome
-from faultpath.base.problems import Problem
 from faultpath.document.installation import Installation
 from faultpath.judging.assessment import Assessed, Law
+from faultpath.service.assessing import assess_question, assessed_under
 from faultpath.service.cache import Cache
 from faultpath.service.jurisdiction import laws_of, settled_law
 from faultpath.service.media import HTML, PDF, RDF_MEDIA
-from faultpath.service.notice import NoticeQuestion
 from faultpath.service.paper import fits, on_paper
-from faultpath.service.requests import ABOUT, INSTALLATION, RULES, Name, UnderLaw, of_request
+from faultpath.service.requests import INSTALLATION, JudgingQuestion
 
 if TYPE_CHECKING:
     from faultpath.present.documents.report import Report
 
 
-class FindingsQuestion(UnderLaw):
+class FindingsQuestion(JudgingQuestion):
     """Which findings, under which law."""
 
-    rules: list[Name] = Field(default=[], description=RULES, max_length=1000)
-    about: list[Name] = Field(default=[], description=ABOUT, max_length=1000)
     verify: StrictBool = Field(default=False, description="Run the reference engine beside the judge, and refuse to answer where they differ.")
     detail: Literal["matters", "all"] = Field(
         default="matters", description="Condition trees for what fails or is undecided (matters), or for everything (all)."
@@ -43,46 +39,15 @@ class FindingsRequest(FindingsQuestion):
     installation: dict[str, Any] = Field(description=INSTALLATION)
 
 
-_reference_engine = Lock()
-
-
-class EnginesDiffer(Exception):
-    """The judge and the reference engine do not agree, so there is no answer. `problems` says where."""
-
-    def __init__(self, problems: tuple[Problem, ...]) -> None:
-        self.problems = problems
-        super().__init__("; ".join(problem.found for problem in problems))
-
-
 def ask_findings(installation: Installation, question: FindingsQuestion) -> FindingsAnswer | Candidates[FindingsAnswer]:
     """The findings, under each law that may be in force. Raises BadInput, and EnginesDiffer where verifying was asked for and failed."""
 
     def answer(law: Law) -> FindingsAnswer:
-        return answer_findings(_assessed(installation, law, question), detail=question.detail, verified=True if question.verify else None)
+        return answer_findings(
+            assessed_under(installation, law, question, verify=question.verify), detail=question.detail, verified=True if question.verify else None
+        )
 
     return per_law(laws_of(question, installation), answer)
-
-
-def assess_question(installation: Installation, question: FindingsQuestion | NoticeQuestion) -> Assessed:
-    """The assessment behind the findings, for formats that hold one. Raises BadInput, also where the law is not settled, and EnginesDiffer."""
-    return _assessed(installation, settled_law(laws_of(question, installation)), question)
-
-
-def _assessed(installation: Installation, law: Law, question: FindingsQuestion | NoticeQuestion) -> Assessed:
-    assessed = of_request(lambda: assess_request(installation, law, question.rules, question.about))
-    if isinstance(question, FindingsQuestion) and question.verify:
-        _verify(assessed)
-    return assessed
-
-
-def _verify(assessed: Assessed) -> None:
-    from faultpath.judging.reference import differences  # the engine is slow to import and needed for verifying only
-
-    with _reference_engine:
-        found = differences(assessed)
-    if found:
-        told = "{0.node}: the judge says {0.judge}, the reference engine says {0.reference}, on {0.text}."
-        raise EnginesDiffer(tuple(Problem("", told.format(difference), "Expected both engines to agree.") for difference in found))
 
 
 # Who has read the page often prints it next, or loads it again: the book does not change while the service runs, so the decision stands.
@@ -99,7 +64,7 @@ def findings_in(media: str, installation: Installation, question: FindingsQuesti
         found, outcomes = _report(media, installation, question)
         page, decision = report_html(found, on_site=on_site and media == HTML), found.record.decision
         return (_pdfs.get(decision, lambda: on_paper(media, page, decision)) if media == PDF else page.encode()), outcomes
-    assessed = assess_question(installation, question)
+    assessed = assess_question(installation, question, verify=question.verify)
     if media in RDF_MEDIA:
         from faultpath.present.rdf import write
 
@@ -114,7 +79,7 @@ def _report(media: str, installation: Installation, question: FindingsQuestion) 
     from faultpath.present.documents.report import report
 
     def make() -> tuple["Report", Collection[Outcome]]:
-        assessed = assess_question(installation, question)
+        assessed = assess_question(installation, question, verify=question.verify)
         fits(assessed, media)
         return report(assessed, about=question.about, only=question.rules, verified=True if question.verify else None), _outcomes(assessed)
 

@@ -7,18 +7,15 @@ from pydantic import Field
 from faultpath.answers.law import Candidates, per_law
 from faultpath.answers.notice import NoticeAnswer, answer_notice
 from faultpath.document.installation import Installation
-from faultpath.service.findings import _assessed, assess_question
+from faultpath.service.assessing import assess_question, assessed_under
 from faultpath.service.jurisdiction import laws_of
 from faultpath.service.media import CSV, HTML, PDF
 from faultpath.service.paper import fits
-from faultpath.service.requests import ABOUT, INSTALLATION, RULES, Name, UnderLaw
+from faultpath.service.requests import INSTALLATION, JudgingQuestion
 
 
-class NoticeQuestion(UnderLaw):
+class NoticeQuestion(JudgingQuestion):
     """Which findings the draft of a correction notice is made from, under which law."""
-
-    rules: list[Name] = Field(default=[], description=RULES, max_length=1000)
-    about: list[Name] = Field(default=[], description=ABOUT, max_length=1000)
 
 
 class NoticeRequest(NoticeQuestion):
@@ -29,7 +26,7 @@ class NoticeRequest(NoticeQuestion):
 
 def ask_notice(installation: Installation, question: NoticeQuestion) -> NoticeAnswer | Candidates[NoticeAnswer]:
     """The draft of a correction notice, under each law that may be in force. Raises BadInput."""
-    return per_law(laws_of(question, installation), lambda law: answer_notice(_assessed(installation, law, question)))
+    return per_law(laws_of(question, installation), lambda law: answer_notice(assessed_under(installation, law, question)))
 
 
 def notice_in(media: str, installation: Installation, question: NoticeQuestion, *, on_site: bool = False) -> bytes:

@@ -38,6 +38,13 @@ class UnderLaw(Question):
     practices: list[Name] = Field(default=[], description=_PRACTICES, max_length=100)
 
 
+class JudgingQuestion(UnderLaw):
+    """What the questions share that judge rules on parts."""
+
+    rules: list[Name] = Field(default=[], description=RULES, max_length=1000)
+    about: list[Name] = Field(default=[], description=ABOUT, max_length=1000)
+
+
 Q = TypeVar("Q", bound=Question)
 
 
