@@ -1,15 +1,17 @@
-"""The book on the shelf: finds `ontology/` and `shapes/`, reads them, and digests them.
+"""The loader of the book: finds `ontology/` and `shapes/`, reads them, and digests them.
 
 The only module that reads the disk for the book. Beside the package in a wheel, two levels up in a checkout.
 """
 
 import hashlib
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
 import pyoxigraph as ox
 
+from faultpath.base.problems import Problem
 from faultpath.base.terms import BASE, RULES
 from faultpath.base.triples import Graph, parse
 
@@ -27,6 +29,20 @@ class LoadedBook:
     files: dict[str, str]
     turtle: dict[str, str]
     digest: str
+
+    def file_of(self, subject: str) -> str:
+        """The Turtle file that describes a subject, by the IRI or the blank node that stands for it; empty if none does."""
+        if subject.startswith("_:file"):
+            return list(self.turtle)[int(subject.removeprefix("_:file").split("-")[0]) - 1]
+        return next((name for name in self.turtle if base_of(name) == subject.split("#")[0]), "")
+
+
+class BrokenBook(Exception):
+    """A book that cannot be judged by. The pointers of its `problems` are file and line."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
+        super().__init__("; ".join(f"{p.pointer}: {p.found} {p.expected}" for p in self.problems))
 
 
 def book_root() -> Path:
@@ -54,11 +70,19 @@ def base_of(path: str) -> str:
 
 @cache
 def load_book() -> LoadedBook:
-    """The book, read once. Cases are evidence about rules, not rules: they are listed in `turtle` but not merged."""
-    root = book_root()
+    """The book that comes along, read once. Raises BrokenBook."""
+    return read_book(book_root())
+
+
+def read_book(root: Path) -> LoadedBook:
+    """A book from the folder that holds `ontology/` and `shapes/`. Raises BrokenBook for Turtle that cannot be read.
+
+    Cases are evidence about rules, not rules: they are left out.
+    """
     ontology, shapes = Graph(), Graph()
     files: dict[str, str] = {}
     turtle: dict[str, str] = {}
+    broken: list[Problem] = []
     digest = hashlib.sha256()
     for folder in ("ontology", "shapes"):
         for path in sorted((root / folder).rglob("*")):
@@ -74,9 +98,15 @@ def load_book() -> LoadedBook:
                 continue
             turtle[name] = data.decode()
             target = ontology if folder == "ontology" else shapes
-            read = parse(data, ox.RdfFormat.TURTLE, base_of(name))
+            try:
+                read = parse(data, ox.RdfFormat.TURTLE, base_of(name))
+            except SyntaxError as error:
+                broken.append(Problem(f"{name}, line {error.lineno}", f"{str(error.msg).split(': ', 1)[-1]}.", "Expected Turtle."))
+                continue
             for subject, predicate, obj in read:
                 target.add((_apart(subject, len(turtle)), predicate, _apart(obj, len(turtle)) if isinstance(obj, str) else obj))
+    if broken:
+        raise BrokenBook(broken)
     return LoadedBook(ontology, shapes, files, turtle, digest.hexdigest())
 
 

@@ -7,11 +7,11 @@ from typing import Literal, TypeAlias
 
 from faultpath.base.terms import AMENDMENTS, CODE, DCT, INST, LABEL, PRACTICES, RULES, SH, TYPE, short
 from faultpath.base.triples import Graph, Term
-from faultpath.book.loader import base_of, load_book
+from faultpath.book.checks import CONSTRAINTS, Constraint, sound_book
+from faultpath.book.loader import base_of
 from faultpath.book.vocabulary import Path, read_path, vocabulary
 
-Constraint: TypeAlias = Literal["hasValue", "in", "minCount", "maxCount", "minInclusive", "maxInclusive", "lessThanOrEquals"]
-_CONSTRAINTS: tuple[Constraint, ...] = ("hasValue", "in", "minCount", "maxCount", "minInclusive", "maxInclusive", "lessThanOrEquals")
+_COMBINES: dict[str, Literal["all", "any", "not"]] = {"property": "all", "node": "all", "and": "all", "or": "any", "not": "not"}
 
 
 @dataclass(frozen=True)
@@ -140,26 +140,26 @@ class Overlay:
 @cache
 def editions() -> tuple[int, ...]:
     """The years of the editions that the book knows, oldest first."""
-    return tuple(sorted(int(short(iri)) for iri in load_book().ontology.instances(CODE + "Edition")))
+    return tuple(sorted(int(short(iri)) for iri in sound_book().ontology.instances(CODE + "Edition")))
 
 
 @cache
 def rules() -> dict[str, Rule]:
     """Every rule of the book by key, in the order of the chapters, without any overlay."""
-    graph = load_book().shapes
+    graph = sound_book().shapes
     texts: dict[str, list[DatedText]] = {}
     for text in all_texts():
         if not graph.text(text.iri, CODE + "by"):
             texts.setdefault(RULES + text.rule, []).append(text)
-    chapters = {base_of(n): "/".join(n.split("/")[1:-2]) for n in load_book().turtle if n.endswith("/rule.ttl")}
+    chapters = {base_of(n): "/".join(n.split("/")[1:-2]) for n in sound_book().turtle if n.endswith("/rule.ttl")}
     return {short(iri): _read_rule(graph, iri, chapters[iri], texts.get(iri, [])) for iri in sorted(chapters, key=lambda i: (chapters[i], i))}
 
 
 @cache
 def all_texts() -> tuple[DatedText, ...]:
     """Every dated text of the book, those of overlays included, by IRI."""
-    graph = load_book().shapes
-    comments = {base_of(name): _first_comment(text) for name, text in load_book().turtle.items()}
+    graph = sound_book().shapes
+    comments = {base_of(name): _first_comment(text) for name, text in sound_book().turtle.items()}
     return tuple(_read_text(graph, iri, graph.text(iri, CODE + "of"), comments.get(iri, "")) for iri in sorted(graph.instances(CODE + "Text")))
 
 
@@ -220,7 +220,7 @@ def read_remedies(graph: Graph, iri: str) -> tuple[Remedy, ...]:
             cures=tuple(graph.iris(r, CODE + "cures")),
             work=graph.text(r, CODE + "work"),
             no_work=graph.text(r, CODE + "noWork"),
-            rank=int(load_book().ontology.text(graph.text(r, CODE + "effort"), CODE + "order") or 0),
+            rank=int(sound_book().ontology.text(graph.text(r, CODE + "effort"), CODE + "order") or 0),
         )
         for r in graph.iris(iri, CODE + "remedy")
     )
@@ -232,9 +232,7 @@ def read_standing(graph: Graph, iri: str) -> str:
 
 
 def _read_text(graph: Graph, iri: str, rule: str, comment: str) -> DatedText:
-    whole = _read_condition(graph, iri)
-    if not isinstance(whole, Group):
-        raise ValueError(f"{iri} is a leaf; a text names its conditions")
+    whole = _read_group(graph, iri)
     outside = tuple(p for p in whole.parts if (p.iri, TYPE, CODE + "Outside") in graph)
     inside = tuple(p for p in whole.parts if p not in outside)
     requirement = inside[0] if len(inside) == 1 else Group(iri, graph.text(rule, LABEL), whole.combine, inside, exception=False)
@@ -242,36 +240,24 @@ def _read_text(graph: Graph, iri: str, rule: str, comment: str) -> DatedText:
 
 
 def _read_condition(graph: Graph, iri: str) -> Condition:
-    """A named shape as a condition. Raises ValueError for what is outside the constructs that the book uses."""
-    if graph.value(iri, SH + "path") is not None:
-        return _read_leaf(graph, iri)
-    found: list[tuple[Literal["all", "any", "not"], tuple[str, ...]]] = []
-    for predicate, values in graph.properties(iri).items():
-        name = predicate.removeprefix(SH)
-        if name in ("property", "node"):
-            found.append(("all", tuple(map(str, values))))
-        elif name in ("and", "or"):
-            found.extend(("all" if name == "and" else "any", tuple(map(str, graph.members(str(head))))) for head in values)
-        elif name == "not":
-            found.append(("not", tuple(map(str, values))))
-        elif predicate.startswith(SH) and name != "targetClass":
-            raise ValueError(f"{iri} uses sh:{name}, which the book does not use")
-    if len(found) != 1:
-        raise ValueError(f"{iri} has {len(found)} ways of combining its parts; name a shape for each")
-    combine, members = found[0]
+    """A named shape of a checked book as a condition."""
+    return _read_leaf(graph, iri) if graph.values(iri, SH + "path") else _read_group(graph, iri)
+
+
+def _read_group(graph: Graph, iri: str) -> Group:
+    combine, name = next((combine, name) for name, combine in _COMBINES.items() if graph.values(iri, SH + name))
+    values = graph.values(iri, SH + name)
+    members = graph.members(str(values[0])) if name in ("and", "or") else values
     exception = (iri, TYPE, CODE + "Exception") in graph
-    return Group(iri, graph.text(iri, LABEL), combine, tuple(_read_condition(graph, member) for member in members), exception)
+    return Group(iri, graph.text(iri, LABEL), combine, tuple(_read_condition(graph, str(member)) for member in members), exception)
 
 
 def _read_leaf(graph: Graph, iri: str) -> Leaf:
-    named = [name for name in _CONSTRAINTS if graph.value(iri, SH + name) is not None]
-    others = {p.removeprefix(SH) for p in graph.properties(iri) if p.startswith(SH)} - set(named) - {"path", "message"}
-    if len(named) != 1 or others:
-        raise ValueError(f"{iri} is a leaf with the constraints {sorted(named) + sorted(others)}; one of {', '.join(_CONSTRAINTS)} is allowed")
-    value = graph.values(iri, SH + named[0])[0]
-    arguments = tuple(graph.members(str(value))) if named[0] == "in" else (value,)
+    name = next(name for name in CONSTRAINTS if graph.values(iri, SH + name))
+    value = graph.values(iri, SH + name)[0]
+    arguments = tuple(graph.members(str(value))) if name == "in" else (value,)
     path = read_path(graph, graph.text(iri, SH + "path"))
-    return Leaf(iri, graph.text(iri, LABEL), graph.text(iri, SH + "message"), path, named[0], arguments)
+    return Leaf(iri, graph.text(iri, LABEL), graph.text(iri, SH + "message"), path, name, arguments)
 
 
 def conditions(condition: Condition) -> list[Condition]:
@@ -302,7 +288,7 @@ def shapes_in_force(edition: int, book: Mapping[str, Rule] | None = None) -> Gra
 
 def as_shapes(texts: Iterable[str]) -> Graph:
     """Dated texts and all they reach as plain SHACL Core shapes."""
-    graph, kept = load_book().shapes, Graph()
+    graph, kept = sound_book().shapes, Graph()
     waiting = list(texts)
     seen: set[str] = set()
     while waiting:

@@ -161,8 +161,12 @@ def _property(graph: Graph, iri: str, kind: str) -> Property:
 
 @cache
 def vocabulary() -> Vocabulary:
-    """The vocabulary of the book on the shelf."""
-    graph = load_book().ontology
+    """The vocabulary of the book that comes along."""
+    return read_vocabulary(load_book().ontology)
+
+
+def read_vocabulary(graph: Graph) -> Vocabulary:
+    """The vocabulary of an ontology."""
     classes = [cls for cls in graph.instances(OWL + "Class") if cls.startswith(INST)]
     superclasses: dict[str, frozenset[str]] = {}
 

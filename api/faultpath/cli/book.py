@@ -1,5 +1,6 @@
 """What stands in the book: rules, editions, places, practices, and how far they go."""
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -9,7 +10,9 @@ from faultpath.answers.book import edition_list, rule_detail, rule_list, rule_te
 from faultpath.answers.lists import EditionList, PlaceList, PracticeList, RuleList
 from faultpath.answers.places import place_detail, place_list, practice_list
 from faultpath.base.problems import BadInput, Problem
+from faultpath.book.checks import faults
 from faultpath.book.coverage import coverage_page
+from faultpath.book.loader import BrokenBook, book_root, read_book
 from faultpath.cli.exit_codes import NOTHING_FAILS
 from faultpath.cli.options import AsJson
 from faultpath.cli.printing import print_body, tell
@@ -60,6 +63,23 @@ def practices(as_json: AsJson = False) -> int:
 def coverage() -> int:
     """Which sections of the code are encoded, how far they were checked, and what is not encoded, as Markdown."""
     print_body(coverage_page())
+    return NOTHING_FAILS
+
+
+def check_book(
+    folder: Annotated[
+        str | None, typer.Argument(metavar="[FOLDER]", help="The folder that holds ontology/ and shapes/; left out, the book that comes along.")
+    ] = None,
+) -> int:
+    """Whether a book can be judged by: every fault in it with file and line."""
+    root = book_root() if folder is None else Path(folder)
+    if not ((root / "ontology").is_dir() and (root / "shapes").is_dir()):
+        raise BadInput([Problem("", f"{str(root)[:200]} holds no book.", "Expected a folder with ontology/ and shapes/ in it.")])
+    book = read_book(root)
+    found = faults(book)
+    if found:
+        raise BrokenBook(found)
+    print_body(f"No fault in {len(book.turtle)} files.")
     return NOTHING_FAILS
 
 

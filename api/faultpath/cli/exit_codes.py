@@ -15,6 +15,7 @@ import typer
 
 from faultpath.base.outcomes import Outcome
 from faultpath.base.problems import BadInput, Problem
+from faultpath.book.loader import BrokenBook
 from faultpath.service.assessing import EnginesDiffer
 
 NOTHING_FAILS, SOMETHING_FAILS, BAD_INPUT, UNDECIDED, NO_ANSWER = range(5)
@@ -48,6 +49,9 @@ def _code_of(command: Callable[[], int]) -> int:
         sys.stdout.flush()
     except BadInput as bad:
         return _told(bad.problems, BAD_INPUT)
+    except BrokenBook as broken:
+        print("The book has faults, so nothing is judged by it.", file=sys.stderr)  # noqa: T201
+        return _told(broken.problems, BAD_INPUT)
     except EnginesDiffer as differ:
         print("The two engines differ, so there is no answer.", file=sys.stderr)  # noqa: T201
         return _told(differ.problems, NO_ANSWER)

@@ -4,6 +4,7 @@ from typing import Annotated
 
 import typer
 
+from faultpath.book.checks import sound_book
 from faultpath.cli.exit_codes import BAD_INPUT, NOTHING_FAILS
 
 # By name: the one adapter starts the other without importing it.
@@ -17,6 +18,7 @@ def serve(
     """Serve the answers over HTTP until interrupted."""
     import uvicorn  # slow to import, as the service is, and no other command needs them
 
+    sound_book()
     try:
         uvicorn.run(_SERVICE, factory=True, host=host, port=port, server_header=False, ws="none")
     except SystemExit as stopped:

@@ -153,8 +153,6 @@ def _compile_group(group: Group) -> Compiled:
 
 def _compile_leaf(leaf: Leaf) -> Compiled:
     path, iri = leaf.path, leaf.iri
-    if any(step.inverse for step in path):
-        raise ValueError(f"{iri} walks a property backwards; derive a forward one")
     if leaf.constraint == "lessThanOrEquals":
         return _compile_comparison(leaf)
     decide = _decider(leaf)
