@@ -2,10 +2,11 @@
 
 import pytest
 
-from assessing import by_path, judged, law, written
+from assessing import written
 from faultpath.base.outcomes import Outcome
 from faultpath.base.terms import short
 from faultpath.book.loader import book_root
+from faultpath.judging.trial import by_path, judged, law_of
 
 CASES = by_path()
 CURED = [path for path in CASES if path.endswith(".cured.json")]
@@ -56,7 +57,7 @@ def test_cured_twin_shows_a_remedy_at_work(path: str):
     assert twin.outcome is Outcome.FAILS
     assert case.outcome is Outcome.HOLDS
     assert case.about == twin.about
-    remedy = next((r for r in law(case, max(case.editions)).book[case.rule].remedies if r.key == written(path).get("remedy")), None)
+    remedy = next((r for r in law_of(case, max(case.editions)).book[case.rule].remedies if r.key == written(path).get("remedy")), None)
     assert remedy is not None, "a cured twin names a remedy of its rule"
     shared = set(case.editions) & set(twin.editions)
     assert shared

@@ -1,5 +1,6 @@
 """A book with a fault is refused: file, line, what was expected, and the nearest name."""
 
+import os
 import shutil
 import subprocess
 import sys
@@ -112,3 +113,24 @@ def test_the_command_lists_faults_and_refuses(edited: Path) -> None:
     assert broken.returncode == 2
     assert broken.stdout == ""
     assert f"At {TEXT}, line 22: 'mainsInCompartment' is not defined. Expected a term of the ontology. Nearest: mainsInCompartments." in broken.stderr
+
+
+def test_a_new_rule_passes_its_own_trial(tmp_path: Path) -> None:
+    """In a copy of the checkout, by the two commands alone."""
+    for folder in ("api", "ontology", "shapes"):
+        shutil.copytree(book_root() / folder, tmp_path / folder, ignore=shutil.ignore_patterns("__pycache__"))
+
+    def run(*arguments: str) -> subprocess.CompletedProcess[str]:
+        environment = {**os.environ, "PYTHONPATH": str(tmp_path / "api")}
+        return subprocess.run([sys.executable, "-m", "faultpath", *arguments], capture_output=True, text=True, check=False, env=environment, cwd=tmp_path)
+
+    made = run("new-rule", "services", "equipment-is-listed-here", "--edition", "2020")
+    assert made.returncode == 0, made.stderr
+    assert len(made.stdout.splitlines()) == 5
+    tried = run("test-rule", "equipment-is-listed-here")
+    assert (tried.returncode, tried.stdout) == (0, "equipment-is-listed-here: 3 cases in 3 judgements, 1 conditions.\nAll of it as expected.\n"), tried.stderr
+    text = tmp_path / "shapes/services/equipment-is-listed-here/2020.ttl"
+    text.write_text(text.read_text().replace("inst:listed ;", "inst:field-evaluated ;"))
+    broken = run("test-rule", "equipment-is-listed-here")
+    assert broken.returncode == 1
+    assert "holds-panel-is-listed.json: Under 2020 it comes to fails. Expected holds." in broken.stdout

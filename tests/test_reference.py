@@ -12,7 +12,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assessing import by_path, law
 from engines import javascript_pairs, rust_pairs
 from faultpath.base.outcomes import Outcome
 from faultpath.book.cases import Case
@@ -20,6 +19,7 @@ from faultpath.book.rules import editions, rules
 from faultpath.document.installation import read_document
 from faultpath.judging.assessment import Assessed, Law, assess
 from faultpath.judging.reference import differences, disagreements, failing_pairs
+from faultpath.judging.trial import by_path, law_of
 from generated import installations
 
 ANSWERED = sorted({edition for rule in rules().values() for edition in rule.citations} & set(editions()))
@@ -28,7 +28,7 @@ ANSWERED = sorted({edition for rule in rules().values() for edition in rule.cita
 def borders(case: Case) -> set[int]:
     """The last edition of a case, and the first where another text of its rule is in force."""
     first, last = min(case.editions), max(case.editions)
-    return {last} if law(case, first).book[case.rule].text_in(first) is law(case, last).book[case.rule].text_in(last) else {first, last}
+    return {last} if law_of(case, first).book[case.rule].text_in(first) is law_of(case, last).book[case.rule].text_in(last) else {first, last}
 
 
 BORDERS = sorted((case.rule, path, edition) for path, case in by_path().items() for edition in borders(case))
@@ -37,7 +37,7 @@ RULES = {rule: [(path, edition) for _, path, edition in found] for rule, found i
 
 def assessed(path: str, edition: int, *, whole: bool) -> Assessed:
     case = by_path()[path]
-    return assess(read_document(case.installation), law(case, edition), () if whole else (case.rule,))
+    return assess(read_document(case.installation), law_of(case, edition), () if whole else (case.rule,))
 
 
 def texts(found: Assessed) -> frozenset[str]:

@@ -5,7 +5,7 @@ import sys
 
 import typer
 
-from faultpath.cli.book import check_book, coverage, editions, places, practices, rules, version
+from faultpath.cli.book import check_book, coverage, editions, new_rule, places, practices, rules, test_rule, version
 from faultpath.cli.compare import compare
 from faultpath.cli.exit_codes import INTERRUPTED, plainly
 from faultpath.cli.fault_loop import fault_loop
@@ -23,7 +23,7 @@ from faultpath.cli.what_if import what_if
 # In the order in which the help lists them.
 COMMANDS = (
     *(findings, example, report, notice, origin, fault_loop, open_neutral, what_if, remedies, sizing, compare),
-    *(rules, editions, places, practices, coverage, check_book, version, serve),
+    *(rules, editions, new_rule, places, practices, coverage, check_book, new_rule, test_rule, version, serve),
 )
 
 app = typer.Typer(

@@ -9,13 +9,16 @@ from faultpath.answers import lists
 from faultpath.answers.book import edition_list, rule_detail, rule_list, rule_text
 from faultpath.answers.lists import EditionList, PlaceList, PracticeList, RuleList
 from faultpath.answers.places import place_detail, place_list, practice_list
-from faultpath.base.problems import BadInput, Problem
+from faultpath.base.problems import BadInput, Problem, nearest
+from faultpath.book.blank_rule import blank_rule
 from faultpath.book.checks import faults
 from faultpath.book.coverage import coverage_page
 from faultpath.book.loader import BrokenBook, book_root, read_book
-from faultpath.cli.exit_codes import NOTHING_FAILS
+from faultpath.book.rules import rules as every_rule
+from faultpath.cli.exit_codes import NOTHING_FAILS, SOMETHING_FAILS
 from faultpath.cli.options import AsJson
 from faultpath.cli.printing import print_body, tell
+from faultpath.judging.trial import try_rule
 from faultpath.present.text.book import print_editions, print_place, print_places, print_practices, print_rule, print_rule_text, print_rules
 from faultpath.service.jurisdiction import year_of
 
@@ -81,6 +84,39 @@ def check_book(
         raise BrokenBook(found)
     print_body(f"No fault in {len(book.turtle)} files.")
     return NOTHING_FAILS
+
+
+def new_rule(
+    chapter: Annotated[str, typer.Argument(metavar="CHAPTER", help="The folder of shapes/ that the rule belongs in.")],
+    key: Annotated[str, typer.Argument(metavar="KEY", help="The rule as a statement in small letters, such as panel-is-listed.")],
+    edition: Annotated[str | None, typer.Option(help="The oldest edition that it is printed in; left out, the newest that rules cite.")] = None,
+) -> int:
+    """Make the folder of a new rule, which passes its own trial, to be filled in."""
+    shapes = book_root() / "shapes"
+    chapters = sorted({path.parent.parent.name for path in shapes.glob("*/*/rule.ttl")})
+    if chapter not in chapters:
+        raise BadInput([Problem("", f"No chapter is called {chapter[:80]!r}.", "Expected one of: " + ", ".join(chapters) + ".", nearest(chapter, chapters))])
+    if key in every_rule():
+        raise BadInput([Problem("", f"There is a rule {key}.", "Expected a key of its own.")])
+    cited = max(edition for rule in every_rule().values() for edition in rule.citations)
+    files = blank_rule(chapter, key, cited if edition is None else year_of(edition))
+    for name, text in files.items():
+        path = shapes / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, "utf-8")
+    print_body("\n".join(f"shapes/{name}" for name in files))
+    return NOTHING_FAILS
+
+
+def test_rule(
+    key: Annotated[str, typer.Argument(metavar="KEY", help="The rule to try.")],
+    every: Annotated[bool, typer.Option("--every", help="Run the reference engine on every case, not on one of each outcome of each text.")] = False,  # noqa: PT028
+) -> int:
+    """A rule tried on its worked cases: outcomes, reasons, questions, every condition in every state, and pySHACL beside the judge."""
+    found = try_rule(rule_detail(key).key, every=every)
+    print_body(f"{key}: {found.cases} cases in {found.judgements} judgements, {found.conditions} conditions.")
+    print_body("\n".join(f"{p.pointer}: {p.found} {p.expected}" for p in found.problems) or "All of it as expected.")
+    return SOMETHING_FAILS if found.problems else NOTHING_FAILS
 
 
 def version(as_json: AsJson = False) -> int:
