@@ -36,6 +36,12 @@ def edited(copy: Path) -> Iterator[Path]:
         (copy / name).write_text(text)
 
 
+def command(api: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
+    """The command line of the package in a folder."""
+    environment = {**os.environ, "PYTHONPATH": str(api)}
+    return subprocess.run([sys.executable, "-m", "faultpath", *arguments], capture_output=True, text=True, check=False, env=environment)
+
+
 def test_the_book_has_no_fault() -> None:
     assert faults(read_book(book_root())) == []
 
@@ -104,7 +110,7 @@ def test_a_fault_is_told_with_file_and_line(edited: Path, name: str, old: str, n
 
 def test_the_command_lists_faults_and_refuses(edited: Path) -> None:
     def run() -> subprocess.CompletedProcess[str]:
-        return subprocess.run([sys.executable, "-m", "faultpath", "check-book", str(edited)], capture_output=True, text=True, check=False)
+        return command(book_root() / "api", "check-book", str(edited))
 
     sound = run()
     assert (sound.returncode, sound.stderr) == (0, "")
@@ -120,17 +126,13 @@ def test_a_new_rule_passes_its_own_trial(tmp_path: Path) -> None:
     for folder in ("api", "ontology", "shapes"):
         shutil.copytree(book_root() / folder, tmp_path / folder, ignore=shutil.ignore_patterns("__pycache__"))
 
-    def run(*arguments: str) -> subprocess.CompletedProcess[str]:
-        environment = {**os.environ, "PYTHONPATH": str(tmp_path / "api")}
-        return subprocess.run([sys.executable, "-m", "faultpath", *arguments], capture_output=True, text=True, check=False, env=environment, cwd=tmp_path)
-
-    made = run("new-rule", "services", "equipment-is-listed-here", "--edition", "2020")
+    made = command(tmp_path / "api", "new-rule", "services", "equipment-is-listed-here", "--edition", "2020")
     assert made.returncode == 0, made.stderr
     assert len(made.stdout.splitlines()) == 5
-    tried = run("test-rule", "equipment-is-listed-here")
+    tried = command(tmp_path / "api", "test-rule", "equipment-is-listed-here")
     assert (tried.returncode, tried.stdout) == (0, "equipment-is-listed-here: 3 cases in 3 judgements, 1 conditions.\nAll of it as expected.\n"), tried.stderr
     text = tmp_path / "shapes/services/equipment-is-listed-here/2020.ttl"
     text.write_text(text.read_text().replace("inst:listed ;", "inst:field-evaluated ;"))
-    broken = run("test-rule", "equipment-is-listed-here")
+    broken = command(tmp_path / "api", "test-rule", "equipment-is-listed-here")
     assert broken.returncode == 1
     assert "holds-panel-is-listed.json: Under 2020 it comes to fails. Expected holds." in broken.stdout

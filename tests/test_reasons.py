@@ -6,14 +6,16 @@ have an answer that does, while no smaller part of it may have one.
 
 import copy
 from itertools import combinations, product
+from random import Random
 from typing import Any
 
 import pytest
 
 from faultpath.answers.findings import Finding, answer_findings
-from faultpath.book.cases import altered, house
+from faultpath.book.cases import altered, cases, house
 from faultpath.document.installation import read_document
 from faultpath.judging.assessment import Law, assess
+from faultpath.judging.trial import by_path
 
 ANSWERS: dict[str, tuple[Any, ...]] = {
     "metalPathBeside": (True, False),
@@ -69,3 +71,22 @@ def test_a_deciding_set_decides_and_none_of_its_parts_does(start: str, unknown: 
     smallest = [set(c) for size in range(1, len(left_open.missing) + 1) for c in combinations(everything, size) if can_decide(c)]
     minimal = [c for c in smallest if not any(other < c for other in smallest)]
     assert sorted(map(sorted, minimal)) == sorted(left_open.deciding)
+
+
+def shuffled(part: Any, draw: Random) -> Any:
+    """The same document with its lists in another order."""
+    if isinstance(part, dict):
+        return {key: shuffled(value, draw) for key, value in part.items()}
+    if isinstance(part, list):
+        return draw.sample([shuffled(value, draw) for value in part], len(part))
+    return part
+
+
+@pytest.mark.parametrize("path", [case.path for case in cases()][::60])
+def test_the_order_of_lists_in_a_document_changes_no_sentence(path: str) -> None:
+    document = read_document(by_path()[path].installation).document
+    said = [
+        {(f.rule, f.about): (f.says, [(m.about, m.fact) for m in f.missing], f.deciding) for f in answer_findings(assess(read_document(d), Law(2020))).findings}
+        for d in (document, shuffled(document, Random(path)))
+    ]
+    assert said[0] == said[1]

@@ -1,6 +1,7 @@
 """Why a judgement came out as it did, in a sentence, and which missing facts would decide it."""
 
 from collections.abc import Iterable, Iterator
+from functools import cache
 from typing import TypeAlias
 
 from pydantic import Field
@@ -117,10 +118,20 @@ def undecided(bench: JudgingCache, judgement: Judgement) -> tuple[tuple[Gap, ...
 def _open_facts(bench: JudgingCache, assessment: Assessment) -> Iterator[Gap]:
     if assessment.outcome is not Outcome.UNDECIDED:
         return
-    for gap in assessment.gaps:
-        yield from missing_facts(bench, gap)
+    facts = {fact for gap in assessment.gaps for fact in missing_facts(bench, gap)}
+    yield from sorted(facts, key=_book_order)
     for part in assessment.parts:
         yield from _open_facts(bench, part)
+
+
+def _book_order(fact: Gap) -> tuple[int, str]:
+    """Facts are asked in the order of the book, then of the parts' names: lists of a document have no order."""
+    return _rank()[fact.property], fact.node
+
+
+@cache
+def _rank() -> dict[str, int]:
+    return {iri: number for number, iri in enumerate(vocabulary().properties)}
 
 
 def _turning(bench: JudgingCache, named: dict[str, Condition], assessment: Assessment, want: Outcome) -> Sets:

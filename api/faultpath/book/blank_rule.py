@@ -64,7 +64,7 @@ def blank_rule(chapter: str, key: str, edition: int) -> dict[str, str]:
     folder, iri = f"{chapter}/{key}", RULES + key
     words: dict[str, object] = {"iri": iri, "key": key, "edition": edition, "prefixes": _PREFIXES, "statement": key.replace("-", " ").capitalize()}
     files = {f"{folder}/rule.ttl": _RECORD.format(**words), f"{folder}/{edition}.ttl": _TEXT.format(**words)}
-    for outcome, name, says, approval, expected in _CASES:
+    for outcome, name, says, approval, beside in _CASES:
         case = {"says": says, "house": "alder-row", "with": {"panel": {"approval": approval}}, "editions": [edition], "about": "panel", "outcome": outcome}
-        files[f"{folder}/cases/{outcome}-{name}.json"] = json.dumps({**case, **expected, "source": "Common practice.", "standing": "memory"}, indent=1) + "\n"
+        files[f"{folder}/cases/{outcome}-{name}.json"] = json.dumps({**case, **beside, "source": "Common practice.", "standing": "memory"}, indent=1) + "\n"
     return files
