@@ -45,7 +45,8 @@ WATER, ROD, FOOTING = ({"electrode": kind} for kind in ("underground-water-pipe"
         ("4 AWG", "copper", 1, WATER, "8 AWG", "6 AWG"),
         ("2/0 AWG", "copper", 1, WATER, "4 AWG", "2 AWG"),
         ("4/0 AWG", "aluminum", 2, WATER, "2 AWG", "1/0 AWG"),
-        ("1/0 AWG", "aluminum", 1, WATER, "6 AWG", "4 AWG"),  # two circulating copies misprint the first row
+        ("1/0 AWG", "aluminum", 1, WATER, "8 AWG", "6 AWG"),  # the first row; circulating copies misprint it as 1 AWG
+        ("2/0 AWG", "aluminum", 1, WATER, "6 AWG", "4 AWG"),
         ("350 kcmil", "copper", 4, WATER, "3/0 AWG", "250 kcmil"),
     ],
 )

@@ -21,6 +21,8 @@ COPPER_GROUNDS = (
 )
 # NFPA 70, Table 250.66, by the largest copper service conductor: the copper electrode conductor; same kind of source.
 COPPER_ELECTRODE_CONDUCTORS = "2:8 1/0:6 3/0:4 350:2 600:1/0 1100:2/0"
+# The same by the largest aluminum service conductor. The row of 1/0 AWG is read "1/0 or smaller": copies with "1 or smaller" leave that size in no row.
+ALUMINUM_ELECTRODE_CONDUCTORS = "1/0:8 3/0:6 250:4 500:2 900:1/0 1750:2/0"
 
 
 def gauge(word: str) -> int:
@@ -155,6 +157,26 @@ def test_copper_by_the_copper_supply(key: str):
         found = [(row["copperNotOverCircularMils"], row["copperSize"]) for row in rows]
         assert found[:-1] == [(str(areas[spelled(supply)]), spelled(size)) for supply, size in written]
         assert found[-1] == ("", "3/0-AWG" if key.startswith("grounding") else "")
+
+
+@pytest.mark.parametrize("key", ["grounding-electrode-conductor-sizes", "supply-side-jumper-sizes"])
+def test_copper_by_the_aluminum_supply(key: str):
+    written = [tuple(pair.split(":")) for pair in ALUMINUM_ELECTRODE_CONDUCTORS.split()]
+    areas = {**SIZES, "1750-kcmil": 1_750_000}
+    for rows in TABLES_OF_THE_BOOK[key].dated.values():
+        found = [(row["aluminumNotOverCircularMils"], row["copperSize"]) for row in rows]
+        assert found[:-1] == [(str(areas[spelled(supply)]), spelled(size)) for supply, size in written]
+
+
+@pytest.mark.parametrize("key", ["grounding-electrode-conductor-sizes", "supply-side-jumper-sizes"])
+def test_aluminum_supplies_of_a_row_end_two_sizes_up_while_copper_ends_in_a_gauge(key: str):
+    """The pattern across columns: 2 AWG and 1/0, 1/0 and 3/0. A row that broke it would leave a size that no row names."""
+    by_area = {str(mils): gauge(word) for word, mils in SIZES.items() if word in AWG}
+    for rows in TABLES_OF_THE_BOOK[key].dated.values():
+        ends = [(by_area.get(row["copperNotOverCircularMils"]), by_area.get(row["aluminumNotOverCircularMils"])) for row in rows]
+        gauges = [(copper, aluminum) for copper, aluminum in ends if copper is not None and aluminum is not None]
+        assert len(gauges) == 2
+        assert all(copper - aluminum == 2 for copper, aluminum in gauges)
 
 
 @pytest.mark.parametrize("key", ["grounding-electrode-conductor-sizes", "supply-side-jumper-sizes", "grounding-electrode-conductor-ceilings"])

@@ -11,7 +11,7 @@ from faultpath.base.outcomes import Assessment, Gap, Outcome, negation
 from faultpath.book.rules import Condition, DatedText, Group, Leaf, Rule, text_conditions
 from faultpath.book.vocabulary import vocabulary
 from faultpath.document.installation import id_of
-from faultpath.judging.judge import Judgement, JudgingCache, missing_facts
+from faultpath.judging.judge import Judgement, JudgingCache, missing_facts, settling_facts
 
 Sets: TypeAlias = tuple[frozenset[Gap], ...]
 _MOST_SETS = 24
@@ -140,7 +140,9 @@ def _turning(bench: JudgingCache, named: dict[str, Condition], assessment: Asses
         return (frozenset(),) if assessment.outcome is want else ()
     condition = named[assessment.condition]
     if isinstance(condition, Leaf):
-        return (frozenset(fact for gap in assessment.gaps for fact in missing_facts(bench, gap)),)
+        found = [settling_facts(bench, gap) for gap in assessment.gaps]
+        together = frozenset(fact for facts, alone in found for fact in facts or alone)
+        return _smallest([together, *(frozenset((fact,)) for _, alone in found for fact in alone)])
     if condition.combine == "not":
         return _turning(bench, named, assessment.parts[0], negation(want))
     families = [_turning(bench, named, part, want) for part in assessment.parts]

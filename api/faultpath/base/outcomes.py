@@ -68,6 +68,12 @@ class Assessment:
     evidence: tuple[Triple, ...] = ()
     gaps: tuple[Gap, ...] = ()
 
+    def every(self) -> Iterable["Assessment"]:
+        """The assessment and all below it."""
+        yield self
+        for part in self.parts:
+            yield from part.every()
+
     def leaves(self) -> Iterable["Assessment"]:
         """The leaves below, or the assessment itself if it is one."""
         if not self.parts:

@@ -44,7 +44,8 @@ class Property:
 
     `key` is its key in the JSON document; `kind` says what a missing value means; `exists_if` names the yes-or-no property
     that, stated false, means that there is no value; `derived_by` names the derivation that concludes it, empty for what
-    people state; `spoken` is how the fact is said; `settled_by` are the paths along which a missing stated fact is looked for.
+    people state; `spoken` is how the fact is said; `settled_by` are the paths along which a missing stated fact is looked for, the first
+    that has one; `settled_also_by` those whose end may settle it by itself, whatever else is missing.
     """
 
     iri: str
@@ -62,6 +63,7 @@ class Property:
     spoken: str
     unit: str
     settled_by: tuple[Path, ...]
+    settled_also_by: tuple[Path, ...]
 
     @property
     def many(self) -> bool:
@@ -138,8 +140,12 @@ def read_path(graph: Graph, term: str) -> Path:
     return (PathStep(term),)
 
 
+def _paths(graph: Graph, iri: str, predicate: str) -> tuple[Path, ...]:
+    head = graph.value(iri, CODE + predicate)
+    return tuple(read_path(graph, str(path)) for path in graph.members(str(head))) if head else ()
+
+
 def _property(graph: Graph, iri: str, kind: str) -> Property:
-    settled = graph.value(iri, CODE + "settledBy")
     return Property(
         iri=iri,
         key=graph.text(iri, CODE + "key") or short(iri),
@@ -155,7 +161,8 @@ def _property(graph: Graph, iri: str, kind: str) -> Property:
         asks=graph.text(iri, CODE + "asks"),
         spoken=graph.text(iri, CODE + "spoken"),
         unit=graph.text(iri, CODE + "unit"),
-        settled_by=tuple(read_path(graph, str(path)) for path in graph.members(str(settled))) if settled else (),
+        settled_by=_paths(graph, iri, "settledBy"),
+        settled_also_by=_paths(graph, iri, "settledAlsoBy"),
     )
 
 

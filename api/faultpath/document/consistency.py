@@ -8,6 +8,8 @@ from faultpath.base.terms import INSTALLATION, short
 from faultpath.book.vocabulary import Property, vocabulary
 
 Part = dict[str, Any]
+# Words of the ontology for what a document states once of all its parts.
+ONE_BUILDING, NOTHING_PLANNED, SINGLE_SETS = "one-building", "nothing-planned", "single-sets-of-conductors"
 
 
 def parts(part: Part, cls: str) -> Iterator[tuple[Property, str, Part]]:
@@ -63,7 +65,34 @@ def misfits(document: Part) -> Iterator[Problem]:
                 given = part[key] if isinstance(part[key], list) else [part[key]]
                 for reference in given:
                     yield from _bad_reference(f"{at}/{key}", reference, prop, classes)
+    yield from _broken_conventions(document)
+    yield from _miscounted_cords(document)
     yield from _supply_loops(document)
+
+
+def _broken_conventions(document: Part) -> Iterator[Problem]:
+    """Where a part says otherwise than a convention that leaves no exception."""
+    said = document.get("conventions", [])
+    if ONE_BUILDING in said and len(document.get("buildings", [])) != 1:
+        found = f"The conventions say {ONE_BUILDING!r}, and {len(document['buildings'])} buildings are listed."
+        yield Problem("/buildings", found, "Expected one, or the convention left out and the building of each piece of equipment stated.")
+    if NOTHING_PLANNED in said:
+        for key in ("runs", "equipment"):
+            for index, part in enumerate(document.get(key, [])):
+                if part.get("work", "existing") != "existing":
+                    found = f"The conventions say {NOTHING_PLANNED!r}, and the work on {part['id']} is {part['work']}."
+                    yield Problem(f"/{key}/{index}/work", found, "Expected existing, or the convention left out.", "existing-unless-stated")
+
+
+def _miscounted_cords(document: Part) -> Iterator[Problem]:
+    """Where a cord says one number of wires and lists another: both are judged by, so they have to agree."""
+    for index, run in enumerate(document.get("runs", [])):
+        if "wires" not in run or "conductors" not in run:
+            continue
+        listed = sum(conductor.get("count", 1) for conductor in run["conductors"])
+        if listed > run["wires"] or (listed < run["wires"] and "conductors" in run.get("complete", [])):
+            found = f"{run['id']} has {run['wires']} wires, and its conductors come to {listed}."
+            yield Problem(f"/runs/{index}/wires", found, f"Expected the same number here and in /runs/{index}/conductors, or one of them left out.")
 
 
 def _bad_reference(at: str, reference: str, prop: Property, classes: dict[str, str]) -> Iterator[Problem]:

@@ -17,7 +17,7 @@ from faultpath.base.problems import MOST_PROBLEMS, BadInput, Problem, nearest, p
 from faultpath.base.terms import COMPLETE, INST, INSTALLATION, NODE, TYPE, XSD, short
 from faultpath.base.triples import Graph, Term, TextLiteral, Triple, decimal_text
 from faultpath.book.vocabulary import Property, kebab, vocabulary
-from faultpath.document.consistency import Part, class_of, misfits, parts, walk
+from faultpath.document.consistency import ONE_BUILDING, SINGLE_SETS, Part, class_of, misfits, parts, walk
 from faultpath.document.models import explain, model_of
 
 _TERMINAL, _BOND, _RUN, _EQUIPMENT = (INST + name for name in ("Terminal", "Bond", "Run", "Equipment"))
@@ -45,8 +45,9 @@ def id_of(iri: str) -> str:
 def read_document(document: Any, *, defaults: bool = True) -> Installation:
     """Read a JSON document. Raises BadInput with every problem found.
 
-    With `defaults`, what plain JSON leaves to convention is written out: lists that are present are complete, equipment
-    stands in the one building, the conductors listed are one set, a disconnect that is described exists.
+    With `defaults`, what plain JSON leaves to convention is written out: lists that are present are complete, a disconnect that is
+    described exists. That conductors are one set, equipment stands in the one building or parts exist is taken from the conventions
+    that the document itself states, and from nothing else.
     """
     try:
         model = model_of(INSTALLATION).model_validate(document)
@@ -65,9 +66,12 @@ def read_document(document: Any, *, defaults: bool = True) -> Installation:
 
 
 def plain_part(part: Part, cls: str) -> Part:
-    """A new part as the normal form writes it, with what plain JSON leaves to convention."""
+    """A new part as the normal form writes it, with what plain JSON leaves to convention; planned wiring is one set if it says no more."""
     _name_parts(part, cls, part["id"], defaults=True)
-    _state_part_conventions(part, cls)
+    if cls == _RUN and "conductors" in part["complete"]:
+        part.setdefault("parallelSets", 1)
+    if cls == _EQUIPMENT:
+        _state_disconnect(part)
     return part
 
 
@@ -130,21 +134,18 @@ def _name_parts(part: Part, cls: str, name: str, defaults: bool) -> None:
 
 def _state_conventions(document: Part) -> None:
     ids = {part["id"] for _, _, part in walk(document)}
-    if "buildings" not in document and "equipment" in document:
+    if ONE_BUILDING in document.get("conventions", []) and "buildings" not in document:
         name = next(n for n in ("main-building", f"{document['id']}-main-building") if n not in ids)
         document["buildings"] = [{"id": name, "kind": "Building"}]
         document["complete"] = sorted([*document["complete"], "buildings"])
-        for item in document["equipment"]:
-            item.setdefault("building", name)
-    for key, cls in (("runs", _RUN), ("equipment", _EQUIPMENT)):
-        for part in document.get(key, []):
-            _state_part_conventions(part, cls)
-
-
-def _state_part_conventions(part: Part, cls: str) -> None:
-    if cls == _RUN and "conductors" in part["complete"]:
+    for part in document.get("runs", []) if SINGLE_SETS in document.get("conventions", []) else ():
         part.setdefault("parallelSets", 1)
-    if cls == _EQUIPMENT and "disconnect" in part:
+    for part in document.get("equipment", []):
+        _state_disconnect(part)
+
+
+def _state_disconnect(part: Part) -> None:
+    if "disconnect" in part:
         part.setdefault("hasDisconnect", True)
 
 

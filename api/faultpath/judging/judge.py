@@ -243,19 +243,30 @@ def _walk(graph: Graph, path: Path, start: str) -> Walk:
 
 def missing_facts(bench: JudgingCache, gap: Gap) -> tuple[Gap, ...]:
     """The stated facts that would settle a gap: itself if people state it, else what its derivation waits for."""
-    return _settle(bench, gap, frozenset())
+    together, alone = settling_facts(bench, gap)
+    return tuple(dict.fromkeys([*together, *alone]))
 
 
-def _settle(bench: JudgingCache, gap: Gap, seen: frozenset[Gap]) -> tuple[Gap, ...]:
+def settling_facts(bench: JudgingCache, gap: Gap) -> tuple[tuple[Gap, ...], tuple[Gap, ...]]:
+    """The stated facts that settle a gap together, and those of which some answer may settle it alone."""
+    together, alone = _settle(bench, gap, frozenset())
+    return tuple(dict.fromkeys(together)), tuple(dict.fromkeys(alone))
+
+
+def _settle(bench: JudgingCache, gap: Gap, seen: frozenset[Gap]) -> tuple[list[Gap], list[Gap]]:
     stated = vocabulary().properties[gap.property]
     if not stated.derived_by:
-        return (gap,)
+        return [gap], []
     if gap in seen:
-        return ()
-    for path in stated.settled_by:
-        waiting = bench.view(gap.node).walk(path).gaps
-        found = tuple(dict.fromkeys(fact for inner in waiting for fact in _settle(bench, inner, seen | {gap})))
-        if found:
-            return found
+        return [], []
+
+    def waiting(path: Path) -> tuple[list[Gap], list[Gap]]:
+        found = [_settle(bench, inner, seen | {gap}) for inner in bench.view(gap.node).walk(path).gaps]
+        return [fact for together, _ in found for fact in together], [fact for _, alone in found for fact in alone]
+
+    first = next((found for path in stated.settled_by if any(found := waiting(path))), ([], []))
+    also = [fact for path in stated.settled_also_by for found in waiting(path) for fact in found]
+    if any(first) or also:
+        return first[0], [*first[1], *also]
     # What nothing stated would settle is asked about as it stands, if there is a question for it.
-    return (gap,) if stated.asks or not seen else ()
+    return ([gap], []) if stated.asks or not seen else ([], [])

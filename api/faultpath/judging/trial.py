@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
-from faultpath.base.outcomes import Assessment, Outcome
+from faultpath.base.outcomes import Outcome
 from faultpath.base.problems import Problem
 from faultpath.base.terms import NODE, RULES, short
 from faultpath.base.triples import Graph
@@ -84,16 +84,10 @@ def judged(path: str, edition: int) -> Judged:
     return Judged(
         text=text.iri,
         outcome=judgement.outcome,
-        conditions=frozenset((a.condition, a.outcome) for part in judgement.parts() for a in _below(part)),
+        conditions=frozenset((a.condition, a.outcome) for part in judgement.parts() for a in part.every()),
         failing=frozenset(leaf.condition for leaf in leaves if leaf.outcome is Outcome.FAILS),
         asked=frozenset(short(fact.property) for gap in gaps for fact in missing_facts(bench, gap)),
     )
-
-
-def _below(assessment: Assessment) -> Iterator[Assessment]:
-    yield assessment
-    for part in assessment.parts:
-        yield from _below(part)
 
 
 def texts_of(rule: str) -> list[DatedText]:
@@ -102,14 +96,15 @@ def texts_of(rule: str) -> list[DatedText]:
 
 
 def unseen(rule: str) -> dict[str, list[Outcome]]:
-    """The states in which no case of a rule shows a text or one of its conditions, by IRI."""
+    """The states in which no case of a rule shows one of its conditions, by IRI. A condition of another rule is shown by the cases of that one."""
     seen: dict[str, set[Outcome]] = defaultdict(set)
     for case in (case for case in cases() if case.rule == rule):
         for edition in case.editions:
             found = judged(case.path, edition)
             for condition, outcome in found.conditions:
                 seen[condition].add(outcome)
-    return {c.iri: sorted(missing) for text in texts_of(rule) for c in text_conditions(text) if (missing := STATES - seen[c.iri])}
+    own = {c.iri for text in texts_of(rule) for c in text_conditions(text) if c.iri.startswith(f"{RULES}{rule}/") or not c.iri.startswith(RULES)}
+    return {iri: sorted(missing) for iri in sorted(own) if (missing := STATES - seen[iri])}
 
 
 def try_rule(rule: str, *, every: bool = False) -> Trial:

@@ -163,9 +163,10 @@ def _ordered(states: States, steps: tuple[Work, ...]) -> Iterator[WorkStage]:
     """The steps in an order in which no state between is worse than the start; those that cannot be parted, as one."""
     done: tuple[Work, ...] = ()
     left = list(steps)
+    end = states.after(steps)
     while left:
         for size in (*range(1, min(len(left), 4)), len(left)):
-            stage = next((group for group in combinations(left, size) if size == len(left) or _is_safe(states, done, group)), None)
+            stage = next((group for group in combinations(left, size) if size == len(left) or _is_safe(states, done, group, end)), None)
             if stage is not None:
                 yield WorkStage(stage, as_one=size > 1)
                 done = (*done, *stage)
@@ -173,6 +174,6 @@ def _ordered(states: States, steps: tuple[Work, ...]) -> Iterator[WorkStage]:
                 break
 
 
-def _is_safe(states: States, done: tuple[Work, ...], group: tuple[Work, ...]) -> bool:
+def _is_safe(states: States, done: tuple[Work, ...], group: tuple[Work, ...], end: State | None) -> bool:
     state = states.after((*done, *group), states.after(done))
-    return state is not None and not state.is_worse_than(states.start)
+    return state is not None and end is not None and not state.is_worse_than(states.start, end)

@@ -10,8 +10,10 @@ from faultpath.base.problems import BadInput
 from faultpath.base.terms import INST
 from faultpath.base.triples import Term
 from faultpath.book.rules import Remedy, Rule
+from faultpath.book.vocabulary import vocabulary
 from faultpath.document.installation import Installation
 from faultpath.judging.assessment import Assessed, Law, assess
+from faultpath.judging.judge import Judgement, missing_facts
 from faultpath.planning.change import Work, carry_out, read_change, required_sizes
 from faultpath.planning.templates import instances
 
@@ -47,14 +49,44 @@ class State:
         return dict.fromkeys(pair for pair, outcome in self.outcomes.items() if outcome is Outcome.FAILS)
 
     @cached_property
-    def returns(self) -> frozenset[str]:
-        """The equipment whose metal is known to have a way back for fault current."""
-        return frozenset(node for node, values in self.assessed.derived.graph.table(_RETURN).by_subject.items() if True in values)
+    def judgements(self) -> dict[Pair, Judgement]:
+        """The judgements behind the outcomes."""
+        return {(rule.key, judgement.about): judgement for rule, judgement in self.assessed.judgements}
 
-    def is_worse_than(self, start: "State") -> bool:
-        """Whether something fails that did not, or equipment that is still there lost its way back for fault current."""
-        graph = self.assessed.derived.graph
-        return any(pair not in start.fails for pair in self.fails) or any(graph.properties(node) for node in start.returns - self.returns)
+    @cached_property
+    def returns(self) -> dict[str, bool | frozenset[Gap]]:
+        """Of each piece of equipment whether its metal has a way back for fault current, or the facts that would tell."""
+        graph, cache = self.assessed.derived.graph, self.assessed.bench
+        known = graph.table(_RETURN).by_subject
+        return {
+            node: True in known[node] if node in known else frozenset(missing_facts(cache, Gap(node, _RETURN)))
+            for node in graph.instances(vocabulary().properties[_RETURN].domain)
+        }
+
+    def is_worse_than(self, start: "State", end: "State") -> bool:
+        """Whether this state, between the start and the end of some work, has to be passed without power.
+
+        It has where something fails that did not fail at the start, or equipment lost its way back for fault current. What cannot be
+        told counts as if it were so, unless it is open in the very same way at the start or at the end: then no order changes it.
+        """
+        for pair, outcome in self.outcomes.items():
+            before = start.outcomes.get(pair)
+            if outcome is Outcome.FAILS and before is not Outcome.FAILS:
+                return True
+            if outcome is Outcome.UNDECIDED and before is not Outcome.FAILS and all(self._openness(pair) != other._openness(pair) for other in (start, end)):
+                return True
+        return any(self._lost_return(node, before, end) for node, before in start.returns.items() if node in self.returns)
+
+    def _lost_return(self, node: str, before: bool | frozenset[Gap], end: "State") -> bool:
+        now = self.returns[node]
+        return before is not False and now is not True and now != before and not (isinstance(now, frozenset) and now == end.returns.get(node))
+
+    def _openness(self, pair: Pair) -> frozenset[tuple[str, Outcome, frozenset[Gap]]] | None:
+        """What an undecided judgement knows and what it waits for; None where it is not undecided."""
+        judgement = self.judgements.get(pair)
+        if judgement is None or judgement.outcome is not Outcome.UNDECIDED:
+            return None
+        return frozenset((part.condition, part.outcome, frozenset(part.gaps)) for whole in judgement.parts() for part in whole.every())
 
     def proposals(self, pairs: Sequence[Pair]) -> list[Proposal]:
         """The remedies of the book for findings that fail here, filled in, each work once."""
