@@ -8,8 +8,10 @@ from itertools import pairwise
 from pydantic import Field
 
 from faultpath.answers.findings import check_rules, known_nodes
+from faultpath.answers.reasons import MissingFact, missing_fact
 from faultpath.answers.record import CAUTION, Answer, Record, new_record
 from faultpath.book.rules import DatedText, Rule, text_conditions
+from faultpath.derivation.foundations import foundations
 from faultpath.document.installation import Installation, id_of
 from faultpath.judging.assessment import Assessed, Law, assess
 
@@ -43,6 +45,9 @@ class TextChange(Answer):
     dropped: list[str] = Field(description="Conditions of the earlier text that the later one does not have, by IRI.")
     unchanged: list[str] = Field(description="Conditions that both share, by IRI.")
     section_moved: bool = Field(description="Whether the section that prints the rule is another.")
+    rests_on: list[str] = Field(
+        description="Derivations and tables of the later edition, by IRI, that the conditions rest on and that the earlier one has otherwise."
+    )
     says: str = Field(description="The change in one sentence.")
 
 
@@ -53,6 +58,7 @@ class ComparisonAnswer(Answer):
     caution: str
     editions: list[str]
     places: list[str]
+    open_lists: list[MissingFact] = Field(description="What is there was not stated in full: rules about further parts judged nothing.")
     rows: list[ComparisonRow]
     changes: list[TextChange]
 
@@ -79,6 +85,7 @@ def compare(
         caution=CAUTION,
         editions=list(dict.fromkeys(str(law.edition) for law in columns)),
         places=list(dict.fromkeys(law.places[-1] for law in columns if law.places)),
+        open_lists=[missing_fact(gap) for gap in known.open_lists()] if known else [],
         rows=rows,
         changes=[change for change in _changes(tuple(columns)) if not only or change.rule in only],
     )
@@ -138,6 +145,7 @@ def _amended(base: Rule | None, rule: Rule, law: Law) -> TextChange | None:
         dropped=[iri for iri in before if iri not in after],
         unchanged=[iri for iri in after if iri in before],
         section_moved=False,
+        rests_on=[],
         says=" ".join(said) or f"{rule.requires}",
     )
 
@@ -152,7 +160,7 @@ def text_change(rule: Rule, earlier: int, later: int) -> TextChange | None:
     if old is None or new is None:
         return None
     found = difference(rule, earlier, later)
-    return found if old.iri != new.iri or found.section_moved else None
+    return found if old.iri != new.iri or found.section_moved or found.rests_on else None
 
 
 def difference(rule: Rule, earlier: int, later: int) -> TextChange:
@@ -161,10 +169,18 @@ def difference(rule: Rule, earlier: int, later: int) -> TextChange:
     before, after = _conditions(old), _conditions(new)
     sections = [rule.citations[year].section for year in (earlier, later)]
     moved = sections[0] != sections[1]
+    under, over = foundations(old, earlier), foundations(new, later)
+    dated = range(min(earlier, later) + 1, max(earlier, later) + 1)
+    found = {**under, **over} if later > earlier else {**over, **under}
+    other = sorted((iri, what) for key, (iri, what) in found.items() if int(iri.rsplit("/", 1)[-1]) in dated and under.get(key) != over.get(key))
     if old.iri != new.iri:
         says = new.comment if later > earlier else old.comment
     else:
-        says = "The conditions are the same" + (f"; the section moved from {sections[0]} to {sections[1]}." if moved else ".")
+        says = ("The conditions read the same" if other else "The conditions are the same") + (
+            f"; the section moved from {sections[0]} to {sections[1]}." if moved else "."
+        )
+    if other:
+        says += " What they rest on changed: " + " ".join(what for _, what in other)
     return TextChange(
         rule=rule.key,
         earlier=str(earlier),
@@ -174,5 +190,6 @@ def difference(rule: Rule, earlier: int, later: int) -> TextChange:
         dropped=[iri for iri in before if iri not in after],
         unchanged=[iri for iri in after if iri in before],
         section_moved=moved,
+        rests_on=[iri for iri, _ in other],
         says=says,
     )

@@ -89,6 +89,7 @@ class FindingsAnswer(Answer):
     record: Record
     caution: str
     summary: Summary
+    open_lists: list[MissingFact] = Field(description="Lists that nobody stated in full: rules about further parts judged nothing, so the whole is undecided.")
     findings: list[Finding]
     derivations: list[DerivedTriple] = Field(description="What the derived triples of the evidence follow from, each once.")
     verified: bool | None = Field(description="True if the reference engine agreed; null if it was not asked.")
@@ -106,6 +107,7 @@ def answer_findings(assessed: Assessed, *, detail: Detail = "matters", verified:
         record=new_record(assessed.installation, assessed.law),
         caution=CAUTION,
         summary=summary_of(assessed),
+        open_lists=[missing_fact(gap) for gap in assessed.open_lists()],
         findings=findings,
         derivations=list(derivations_of(assessed.derived.because, evidence)),
         verified=verified,

@@ -53,8 +53,14 @@ def sentence(judgement: Judgement, rule: Rule, missing: list[MissingFact]) -> st
         raise ValueError("a text that applies has a requirement")
     if judgement.outcome is Outcome.HOLDS:
         return f"{_holding(judgement.requirement, named)}."
-    reasons = list(dict.fromkeys(_reasons(judgement.requirement, named)))
-    return " ".join(reasons)
+    return " ".join(blame(judgement))
+
+
+def blame(judgement: Judgement) -> list[str]:
+    """What is found wrong where a judgement fails, sentence by sentence; the same in every format."""
+    if judgement.outcome is not Outcome.FAILS or judgement.requirement is None:
+        return []
+    return list(dict.fromkeys(_reasons(judgement.requirement, conditions_of(judgement.text))))
 
 
 def _holding(assessment: Assessment, named: dict[str, Condition]) -> str:

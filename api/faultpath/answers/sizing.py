@@ -70,6 +70,7 @@ class SizingAnswer(Answer):
 
     record: Record
     caution: str
+    open_lists: list[MissingFact] = Field(description="What is there was not stated in full: further conductors may have to be sized.")
     sizes: list[Sizing]
     not_tried: str | None = Field(
         description="Why the sizes for each value of a missing fact are not given: there are too many in an installation of this size. Null where they are."
@@ -98,7 +99,13 @@ def answer_sizing(
     trials = Trials(assessed, [gap for _, gaps in found for gap in gaps], most_tried)
     sizes = [sizing.model_copy(update={"possible": trials.possible(iri_of(sizing.about), gaps)}) for sizing, gaps in found]
     sizes += [_absent(assessed, run) for run in assessed.derived.graph.instances(RUN) if (not wanted or run in wanted) and _lacks_ground(assessed, run)]
-    return SizingAnswer(record=new_record(installation, law), caution=CAUTION, sizes=sizes, not_tried=trials.not_tried)
+    return SizingAnswer(
+        record=new_record(installation, law),
+        caution=CAUTION,
+        open_lists=[missing_fact(gap) for gap in assessed.open_lists()],
+        sizes=sizes,
+        not_tried=trials.not_tried,
+    )
 
 
 def _metals() -> dict[str, str]:

@@ -1,5 +1,6 @@
 """What is wrong with an input, where, and how to mend it. HTTP and the command line only render this."""
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -35,11 +36,33 @@ MOST_PROBLEMS = 25
 MOST_COMPARED = 1_000
 
 
-def nearest(word: str, words: Iterable[str]) -> str | None:
-    """The defined term that an unknown one was probably meant to be."""
+def nearest(word: str, words: Iterable[str], closeness: float = 0.6) -> str | None:
+    """The defined term that an unknown one was probably meant to be; none where the closest one may mean the opposite."""
     by_small = {w.lower(): w for w in islice(words, MOST_COMPARED)}
-    close = get_close_matches(word.lower()[:100], by_small, n=1, cutoff=0.6)
-    return by_small[close[0]] if close else None
+    small = word.lower()[:100]
+    alike = next((w for w in by_small if _plain(w) == _plain(small)), None)
+    if alike is not None:
+        return by_small[alike]
+    close = get_close_matches(small, by_small, n=1, cutoff=closeness)
+    return by_small[close[0]] if close and not _may_be_opposites(small, close[0]) else None
+
+
+_DENIALS = ("un", "non", "not", "no", "dis", "in")
+_RETURN, _EARTH = frozenset({"grounded", "neutral"}), frozenset({"ground", "grounding", "earth", "earthing"})
+
+
+def _plain(word: str) -> str:
+    return re.sub(r"[^a-z0-9/]", "", word.lower())
+
+
+def _may_be_opposites(one: str, other: str) -> bool:
+    """Whether two words differ by a denial, or one speaks of the ground and the other of the grounded conductor."""
+    first, second = (frozenset(re.findall(r"[a-z0-9]+", word)) for word in (one, other))
+    if any(_plain(a) == denial + _plain(b) for a, b in ((one, other), (other, one)) for denial in _DENIALS):
+        return True
+    if (first ^ second) & set(_DENIALS) or {"covered", "uncovered"} <= first | second or {"fused", "unfused"} <= first | second:
+        return True
+    return any(bool(a & _EARTH) and bool(b & _RETURN) and not a & _RETURN for a, b in ((first, second), (second, first)))
 
 
 def pointer(parts: Iterable[str | int]) -> str:

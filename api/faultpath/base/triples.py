@@ -21,6 +21,12 @@ class TextLiteral(str):
     __slots__ = ()
 
 
+class DateTimeLiteral(TextLiteral):
+    """An instant, as XML Schema writes it."""
+
+    __slots__ = ()
+
+
 Term: TypeAlias = str | bool | int | Decimal
 Triple: TypeAlias = tuple[str, str, Term]
 OxNode: TypeAlias = ox.NamedNode | ox.BlankNode
@@ -239,6 +245,8 @@ def decimal_text(number: Decimal) -> str:
 
 def to_ox(term: Term) -> ox.NamedNode | ox.BlankNode | ox.Literal:
     """A term of ours as a pyoxigraph term, literals in canonical form."""
+    if isinstance(term, DateTimeLiteral):
+        return ox.Literal(str(term), datatype=named_to_ox(XSD + "dateTime"))
     if isinstance(term, TextLiteral):
         return ox.Literal(str(term))
     if isinstance(term, str):

@@ -4,6 +4,7 @@ from typing import Annotated
 
 import typer
 
+from faultpath.base.outcomes import Outcome
 from faultpath.cli.exit_codes import worst
 from faultpath.cli.files import read_file
 from faultpath.cli.options import About, AsJson, File, Media, Practices, RuleKeys
@@ -29,4 +30,4 @@ def compare(
     question = read_question(ComparisonQuestion, asked)
     answer = ask_comparison(read_file(file, media), question)
     tell(answer, as_json, print_comparison)
-    return worst({found.outcome for row in answer.rows for found in row.outcomes})
+    return worst([*(found.outcome for row in answer.rows for found in row.outcomes), *(Outcome.UNDECIDED for _ in answer.open_lists)])

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 import typer
 
 from faultpath.answers.law import answers_of
+from faultpath.base.outcomes import Outcome
 from faultpath.base.problems import BadInput, Problem
 from faultpath.cli.exit_codes import NOTHING_FAILS, worst
 from faultpath.cli.files import read_file
@@ -39,10 +40,11 @@ def findings(
     if written:
         assessed = assess_question(installation, question, verify=verify)
         print_body(write(assessed, FORMATS[written]))
-        return worst({judgement.outcome for _, judgement in assessed.judgements})
+        return worst(assessed.outcomes())
     answer = ask_findings(installation, question)
     tell(answer, as_json, print_findings)
-    return worst({finding.outcome for found in answers_of(answer) for finding in found.findings})
+    found = answers_of(answer)
+    return worst([*(finding.outcome for one in found for finding in one.findings), *(Outcome.UNDECIDED for one in found if one.open_lists)])
 
 
 def example(as_json: AsJson = False) -> int:

@@ -36,8 +36,9 @@ def sizing(
         tell(form_list(), as_json, print_forms)
         return NOTHING_FAILS
     tell(answer, as_json, print_sizing)
-    sizes = [size for found in answers_of(answer) for size in found.sizes]
-    return code(fails=any(size.will_do is False for size in sizes), undecided=any(size.missing for size in sizes))
+    found = answers_of(answer)
+    sizes = [size for one in found for size in one.sizes]
+    return code(fails=any(size.will_do is False for size in sizes), undecided=any(size.missing for size in sizes) or any(one.open_lists for one in found))
 
 
 def _given(pairs: list[str]) -> dict[str, Any]:

@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 from typing import Any
 
-from faultpath.base.problems import Problem, nearest
+from faultpath.base.problems import Problem
 from faultpath.base.terms import INSTALLATION, short
+from faultpath.book.hints import hint
 from faultpath.book.vocabulary import Property, vocabulary
 
 Part = dict[str, Any]
@@ -59,7 +60,7 @@ def misfits(document: Part) -> Iterator[Problem]:
                     f"{at}/{key}",
                     f"A {words.labels[kind]} has no {key!r}.",
                     f"Expected {key!r} only on {words.labels[prop.domain]}.",
-                    nearest(key, [k for k, p in properties.items() if words.is_a(kind, p.domain)]),
+                    hint(key, [k for k, p in properties.items() if words.is_a(kind, p.domain)]),
                 )
             elif words.is_reference(prop):
                 given = part[key] if isinstance(part[key], list) else [part[key]]
@@ -99,7 +100,7 @@ def _bad_reference(at: str, reference: str, prop: Property, classes: dict[str, s
     words = vocabulary()
     if reference not in classes:
         fitting = [i for i, cls in classes.items() if words.is_a(cls, prop.range)]
-        yield Problem(at, f"Nothing has the id {reference!r}.", f"Expected the id of a {words.labels[prop.range]}.", nearest(reference, fitting))
+        yield Problem(at, f"Nothing has the id {reference!r}.", f"Expected the id of a {words.labels[prop.range]}.", hint(reference, fitting))
     elif not words.is_a(classes[reference], prop.range):
         yield Problem(at, f"{reference!r} is a {words.labels[classes[reference]]}.", f"Expected the id of a {words.labels[prop.range]}.")
 

@@ -8,8 +8,9 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, StrictBool, StringConstraints, WithJsonSchema, create_model
 from pydantic_core import PydanticCustomError
 
-from faultpath.base.problems import Problem, nearest, pointer
+from faultpath.base.problems import Problem, pointer
 from faultpath.base.terms import CODE_WORD, CONTEXT, INST, INSTALLATION, QUDT_UNIT, XSD, short
+from faultpath.book.hints import hint
 from faultpath.book.vocabulary import Property, vocabulary
 
 LOCAL_ID = r"[A-Za-z0-9_][A-Za-z0-9._-]*(?:/[A-Za-z0-9._-]+)*"
@@ -130,14 +131,14 @@ def explain(error: dict[str, Any]) -> Problem:
     kind, found = error["type"], error["input"]
     if kind == "extra_forbidden":
         known = vocabulary_keys(where)
-        close = nearest(str(where[-1]), known)
+        close = hint(str(where[-1]), known)
         return Problem(pointer(where), f"The key {where[-1]!r} is not defined here.", "Expected one of: " + ", ".join(sorted(known)) + ".", close)
     if kind == "missing":
         return Problem(pointer(where[:-1]), f"The key {where[-1]!r} is missing.", "It must be stated.")
     expected = _EXPECTED.get(kind, "{msg}.").format(msg=error["msg"], **error.get("ctx", {}))
     close = None
     if kind == "literal_error":
-        close = nearest(str(found), re.findall(r"'([^']+)'", str(error["ctx"]["expected"])))
+        close = hint(str(found), re.findall(r"'([^']+)'", str(error["ctx"]["expected"])))
     shown = repr(found) if isinstance(found, str | int | float | bool) or found is None else f"a {type(found).__name__}"
     return Problem(pointer(where), f"{shown[:80]} does not fit.", expected, close)
 

@@ -3,8 +3,11 @@
 from collections.abc import Collection
 from dataclasses import dataclass
 
+from faultpath.base.outcomes import Gap, Outcome
+from faultpath.base.terms import COMPLETE, EQUIPMENT, INSTALLATION, RUNS, SOURCES
 from faultpath.book.overlays import book
 from faultpath.book.rules import DatedText, Rule
+from faultpath.book.vocabulary import vocabulary
 from faultpath.derivation.run import Derived, derive
 from faultpath.document.installation import Installation
 from faultpath.judging.judge import Judgement, JudgingCache, judge, targets
@@ -42,6 +45,16 @@ class Assessed:
     bench: JudgingCache
     judgements: tuple[tuple[Rule, Judgement], ...]
     not_encoded: tuple[str, ...]
+
+    def open_lists(self) -> tuple[Gap, ...]:
+        """The lists of the premises that nobody stated complete: rules about what they may hold judged nothing."""
+        graph, properties = self.derived.asserted, vocabulary().properties
+        lists = [iri for iri in (SOURCES, EQUIPMENT, RUNS) if properties[iri].kind == "list"]
+        return tuple(Gap(node, iri) for node in graph.instances(INSTALLATION) for iri in lists if (node, COMPLETE, iri) not in graph)
+
+    def outcomes(self) -> frozenset[Outcome]:
+        """The outcomes that the judgements came to; a list that is open makes the whole undecided as well."""
+        return frozenset([*(judgement.outcome for _, judgement in self.judgements), *(Outcome.UNDECIDED for _ in self.open_lists())])
 
     def texts(self) -> list[DatedText]:
         """The dated texts that were judged, each once."""

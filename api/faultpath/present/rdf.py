@@ -1,24 +1,25 @@
 """An assessed installation as one RDF dataset: what was said, what follows, what was found, and who decided.
 
-Findings are EARL assertions with our condition tree; failures are also SHACL validation results. Nothing is a blank node.
+Findings are EARL assertions with our condition tree; failures are also SHACL validation results (sh:Violation), and so is what cannot be
+decided (sh:Warning): a report conforms only where every finding is decided and none fails. Nothing is a blank node. Parts are named within
+their installation and graphs within their decision, so that several answers can stand in one store.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import count
 
 import pyoxigraph as ox
 
 import faultpath
-from faultpath.answers.reasons import conditions_of, missing_fact
+from faultpath.answers.reasons import blame, missing_fact, undecided
 from faultpath.answers.record import Record, new_record
 from faultpath.base.outcomes import Assessment, Outcome
-from faultpath.base.terms import BASE, CODE, DCT, EARL, EDITIONS, GRAPHS, PREFIXES, PROV, RDF, RULES, SH, TYPE
-from faultpath.base.triples import TextLiteral, Triple, to_ox_triple
-from faultpath.book.rules import Leaf, Rule
+from faultpath.base.terms import BASE, CODE, DCT, EARL, EDITIONS, NODE, PREFIXES, PROV, RDF, RULES, SH, TYPE
+from faultpath.base.triples import DateTimeLiteral, TextLiteral, Triple, to_ox_triple
 from faultpath.judging.assessment import Assessed
 from faultpath.judging.judge import Judgement, missing_facts
 
-ASSERTED, DERIVED, FINDINGS, PROVENANCE = (GRAPHS + name for name in ("asserted", "derived", "findings", "provenance"))
+ASSERTED, DERIVED, FINDINGS, PROVENANCE = "asserted", "derived", "findings", "provenance"
 MEDIA = {
     "text/turtle": ox.RdfFormat.TURTLE,
     "application/ld+json": ox.RdfFormat.JSON_LD,
@@ -33,12 +34,22 @@ def as_dataset(assessed: Assessed) -> dict[str, list[Triple]]:
     """The four named graphs of an assessed installation, by graph IRI."""
     record = new_record(assessed.installation, assessed.law)
     decision = f"{BASE}decisions/{record.decision}"
-    return {
-        ASSERTED: list(assessed.derived.asserted),
-        DERIVED: list(_derived(assessed, decision)),
-        FINDINGS: list(_findings(assessed, decision)),
-        PROVENANCE: list(_provenance(record, decision)),
+    parts = f"{NODE}{record.graph_digest}/"
+    graphs: dict[str, Iterable[Triple]] = {
+        ASSERTED: assessed.derived.asserted,
+        DERIVED: _derived(assessed, decision),
+        FINDINGS: _findings(assessed, decision),
+        PROVENANCE: _provenance(record, decision),
     }
+    return {f"{decision}/{name}": [_within(parts, triple) for triple in triples] for name, triples in graphs.items()}
+
+
+def _within(parts: str, triple: Triple) -> Triple:
+    """A triple with parts of the installation named within it; what the document names by a full IRI keeps that name."""
+    subject, predicate, obj = triple
+    if isinstance(obj, str) and not isinstance(obj, TextLiteral) and obj.startswith(NODE):
+        obj = parts + obj.removeprefix(NODE)
+    return parts + subject.removeprefix(NODE) if subject.startswith(NODE) else subject, predicate, obj
 
 
 def write(assessed: Assessed, media: str) -> str:
@@ -46,7 +57,7 @@ def write(assessed: Assessed, media: str) -> str:
     dataset = as_dataset(assessed)
     prefixes = {name: iri for name, iri in PREFIXES.items() if name != "node"}
     if media in ("text/turtle", "application/ld+json"):
-        triples = [to_ox_triple(t) for t in dict.fromkeys([*dataset[FINDINGS], *dataset[PROVENANCE]])]
+        triples = [to_ox_triple(t) for name, graph in dataset.items() if name.endswith((FINDINGS, PROVENANCE)) for t in dict.fromkeys(graph)]
         return _decoded(ox.serialize(triples, format=MEDIA[media], prefixes=prefixes))
     quads = [_quad(triple, name) for name, triples in dataset.items() for triple in dict.fromkeys(triples)]
     return _decoded(ox.serialize(quads, format=MEDIA[media], prefixes=prefixes))
@@ -89,7 +100,7 @@ def _derived(assessed: Assessed, decision: str) -> Iterator[Triple]:
 def _findings(assessed: Assessed, decision: str) -> Iterator[Triple]:
     report = f"{decision}/report"
     yield report, TYPE, SH + "ValidationReport"
-    yield report, SH + "conforms", all(j.outcome is not Outcome.FAILS for _, j in assessed.judgements)
+    yield report, SH + "conforms", assessed.outcomes().isdisjoint((Outcome.FAILS, Outcome.UNDECIDED))
     for number, (rule, judgement) in enumerate(assessed.judgements, 1):
         name = f"{decision}/findings/{number}"
         yield name, TYPE, EARL + "Assertion"
@@ -104,24 +115,29 @@ def _findings(assessed: Assessed, decision: str) -> Iterator[Triple]:
         for index, part in enumerate(judgement.parts(), 1):
             yield f"{name}/result", CODE + "part", f"{name}/conditions/{index}"
             yield from _conditions(assessed, part, f"{name}/conditions/{index}")
-        if judgement.outcome is Outcome.FAILS:
-            yield report, SH + "result", f"{name}/violation"
-            yield from _violation(rule, judgement, f"{name}/violation")
+        if judgement.outcome in (Outcome.FAILS, Outcome.UNDECIDED):
+            fails = judgement.outcome is Outcome.FAILS
+            said = blame(judgement) if fails else [f"{rule.label}: cannot be told yet.", *_asked(assessed, judgement)]
+            yield report, SH + "result", f"{name}/shacl"
+            yield from _result(f"{name}/shacl", judgement.about, "Violation" if fails else "Warning", said)
+            yield f"{name}/shacl", SH + "sourceShape", judgement.text.iri
+    for number, gap in enumerate(assessed.open_lists(), 1):
+        name = f"{decision}/open-lists/{number}"
+        yield report, SH + "result", name
+        yield from _result(name, gap.node, "Warning", [missing_fact(gap).ask])
 
 
-def _violation(rule: Rule, judgement: Judgement, name: str) -> Iterator[Triple]:
-    named = conditions_of(judgement.text)
+def _asked(assessed: Assessed, judgement: Judgement) -> list[str]:
+    return list(dict.fromkeys(missing_fact(gap).ask for gap in undecided(assessed.bench, judgement)[0]))
+
+
+def _result(name: str, node: str, severity: str, messages: Iterable[str]) -> Iterator[Triple]:
     yield name, TYPE, SH + "ValidationResult"
-    yield name, SH + "focusNode", judgement.about
-    yield name, SH + "sourceShape", judgement.text.iri
+    yield name, SH + "focusNode", node
     yield name, SH + "sourceConstraintComponent", SH + "OrConstraintComponent"
-    yield name, SH + "resultSeverity", SH + "Violation"
-    yield name, SH + "resultMessage", TextLiteral(f"{rule.label}: not so.")
-    for part in judgement.parts():
-        for leaf in part.leaves():
-            condition = named[leaf.condition]
-            if leaf.outcome is Outcome.FAILS and isinstance(condition, Leaf):
-                yield name, SH + "resultMessage", TextLiteral(condition.message)
+    yield name, SH + "resultSeverity", SH + severity
+    for message in messages:
+        yield name, SH + "resultMessage", TextLiteral(message)
 
 
 def _conditions(assessed: Assessed, assessment: Assessment, name: str) -> Iterator[Triple]:
@@ -152,7 +168,7 @@ def _provenance(record: Record, decision: str) -> Iterator[Triple]:
     yield decision, PROV + "used", f"{BASE}digests/book/{record.book_digest}"
     yield decision, PROV + "wasAssociatedWith", f"{BASE}software"
     yield decision, PROV + "generated", f"{decision}/report"
-    yield decision, DCT + "date", TextLiteral(record.time.isoformat())
+    yield decision, DCT + "date", DateTimeLiteral(record.time.isoformat())
     if record.edition is not None:
         yield decision, CODE + "edition", EDITIONS + record.edition
     yield f"{BASE}software", TYPE, PROV + "SoftwareAgent"

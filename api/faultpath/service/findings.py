@@ -91,4 +91,4 @@ def _report(media: str, installation: Installation, question: FindingsQuestion) 
 
 
 def _outcomes(assessed: Assessed) -> Collection[Outcome]:
-    return {judgement.outcome for _, judgement in assessed.judgements}
+    return assessed.outcomes()

@@ -7,6 +7,7 @@ from faultpath.answers.law import Candidates, Chosen, choose_laws, occupancy_of
 from faultpath.answers.record import Answer
 from faultpath.base.problems import BadInput, Problem, nearest
 from faultpath.base.terms import OCCUPANCY
+from faultpath.book.hints import hint
 from faultpath.book.overlays import practices
 from faultpath.book.places import Place, places
 from faultpath.book.rules import editions
@@ -56,7 +57,7 @@ def laws_of(question: UnderLaw, installation: Installation) -> Chosen:
     known = vocabulary().codes[OCCUPANCY]
     if question.occupancy is not None and question.occupancy not in known:
         found, expected = f"{question.occupancy[:80]!r} is no occupancy.", "Expected one of: " + ", ".join(known) + "."
-        raise BadInput([Problem("/occupancy", found, expected, nearest(question.occupancy, known))], kind="bad-request")
+        raise BadInput([Problem("/occupancy", found, expected, hint(question.occupancy, known))], kind="bad-request")
     if question.edition is not None:
         return Chosen((Law(year_of(question.edition), place.chain if place else (), chosen),))
     if place is None:

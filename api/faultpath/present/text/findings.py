@@ -19,6 +19,9 @@ def print_findings(page: Page, answer: FindingsAnswer) -> None:
     page.table(("", "Rule", "About", "Section"), ((MARKS[f.outcome], f.rule, f.about, f.citation.section) for f in rows))
     page.line()
     page.line(counted(summary) + (" The reference engine agrees." if answer.verified else ""))
+    if answer.open_lists:
+        page.line("What is there is not stated in full, so the whole cannot be decided.")
+        print_missing(page, answer.open_lists)
     print_not_judged(page, summary.not_encoded)
     for outcome in (Outcome.FAILS, Outcome.UNDECIDED):
         for finding in answer.findings:

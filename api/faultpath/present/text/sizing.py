@@ -11,6 +11,10 @@ def print_sizing(page: Page, answer: SizingAnswer) -> None:
     page.line(answer.caution)
     for sizing in answer.sizes:
         _print_one(page, sizing)
+    if answer.open_lists:
+        page.line()
+        page.line("What is there is not stated in full: further conductors may have to be sized.")
+        print_missing(page, answer.open_lists)
     if answer.not_tried:
         page.line()
         page.line(answer.not_tried)
