@@ -71,6 +71,8 @@ def fill(draw: Draw, part: Part, cls: str) -> Part:
     for key, prop in properties_of(part, cls).items():
         if key in part or (is_reference(prop) and prop.kind != "list") or (prop.kind == "note" and (prop.nested or not chance(draw, 20))):
             continue
+        if prop.exists_if and part.get(short(prop.exists_if)) is False:
+            continue  # there is none to describe
         if prop.kind == "list":
             part[key] = []
         elif prop.nested:
@@ -96,10 +98,6 @@ def equipment(draw: Draw, name: str, kind: str, building: str, main: bool | None
         if part["hasDisconnect"]:
             part["disconnect"] = fill(draw, {"id": f"{name}-main"}, offered["disconnect"].range)
             return fill(draw, part, INST + "Equipment")
-        part["disconnect"] = None  # there is none to describe
-        fill(draw, part, INST + "Equipment")
-        del part["disconnect"]
-        return part
     return fill(draw, part, INST + "Equipment")
 
 

@@ -249,6 +249,12 @@ def test_two_supply_paths_to_one_panel_are_no_loop():
     assert read_installation(json.dumps(document).encode(), "application/json")
 
 
+def test_what_is_described_is_there():
+    found = problem(json.dumps({"id": "h", "equipment": [{"id": "panel", "kind": "panelboard", "hasDisconnect": False, "disconnect": {"id": "main"}}]}))
+    assert found.pointer == "/equipment/0/disconnect"
+    assert "hasDisconnect" in found.found
+
+
 def test_a_property_of_another_kind():
     found = problem(with_change("/equipment/0/furnishedReceptacles", "none"))
     assert found.pointer == "/equipment/0/furnishedReceptacles"

@@ -1,10 +1,12 @@
-"""What only the whole document shows: ids used twice, references that lead nowhere, keys on the wrong kind, supply loops."""
+"""What only the whole document shows: ids used twice, references that lead nowhere, keys on the wrong kind, supply loops,
+and a summary that its details deny."""
 
 from collections.abc import Iterator
 from typing import Any
 
 from faultpath.problems import Problem, nearest
-from faultpath.terms import INSTALLATION, short
+from faultpath.shelf import shelf
+from faultpath.terms import INST, INSTALLATION, short
 from faultpath.vocabulary import Property, vocabulary
 
 Part = dict[str, Any]
@@ -63,6 +65,10 @@ def misfits(document: Part) -> Iterator[Problem]:
                 given = part[key] if isinstance(part[key], list) else [part[key]]
                 for reference in given:
                     yield from _bad_reference(f"{at}/{key}", reference, prop, classes)
+    for at, cls, part in written:
+        yield from _described_though_missing(at, part, class_of(part, cls))
+        if cls == INST + "Run":
+            yield from _raceway_contradictions(at, part)
     yield from _supply_loops(document)
 
 
@@ -73,6 +79,38 @@ def _bad_reference(at: str, reference: str, prop: Property, classes: dict[str, s
         yield Problem(at, f"Nothing has the id {reference!r}.", f"Expected the id of a {words.labels[prop.range]}.", nearest(reference, fitting))
     elif not words.is_a(classes[reference], prop.range):
         yield Problem(at, f"{reference!r} is a {words.labels[classes[reference]]}.", f"Expected the id of a {words.labels[prop.range]}.")
+
+
+def _described_though_missing(at: str, part: Part, cls: str) -> Iterator[Problem]:
+    """What is described of a thing that is said not to be there."""
+    for key, prop in vocabulary().document_properties(cls).items():
+        said = vocabulary().properties[prop.exists_if].key if prop.exists_if else ""
+        if key in part and part.get(said) is False:
+            expected = f"Expected {said!r} to be true, or {key!r} left out."
+            yield Problem(f"{at}/{key}", f"It is described, and {at}/{said} says that there is none.", expected)
+
+
+def _raceway_contradictions(at: str, run: Part) -> Iterator[Problem]:
+    """A metal raceway that is said to be bonded at every end, or not to be, while its ends are described otherwise."""
+    said, ends = run.get("serviceBondedFittings"), run.get("racewayEnds", [])
+    bonds = [_bonds_for_services(end) for end in ends]
+    if said is True and False in bonds:
+        index = bonds.index(False)
+        found = f"It says that every end of {run['id']!r} is bonded, and {ends[index]['id']!r} is not, as {at}/racewayEnds/{index} describes it."
+    elif said is False and "racewayEnds" in run["complete"] and len(bonds) > 1 and all(bonds):
+        found = f"It says that an end of {run['id']!r} is not bonded, and all are, as {at}/racewayEnds describes them."
+    else:
+        return
+    yield Problem(f"{at}/serviceBondedFittings", found, "Expected the raceway as a whole and its ends to say the same; leave one of them out.")
+
+
+def _bonds_for_services(end: Part) -> bool | None:
+    """Whether the end of a raceway bonds it as services need it, None where its description leaves that open."""
+    jumper, opening = end.get("bondingJumper"), end.get("opening")
+    suits = shelf().ontology.value(INST + end["fitting"], INST + "fittingForServices") if "fitting" in end else None
+    if jumper or (suits and opening == "opening-of-its-size"):
+        return True
+    return False if jumper is False and (suits is False or opening == "rings-or-washers-left") else None
 
 
 def _supply_loops(document: Part) -> Iterator[Problem]:

@@ -14,7 +14,7 @@ from faultpath.tables import rows_in_force, tables
 from faultpath.terms import DERIVATIONS, INST, TABLES, TYPE
 
 _FOLDER = "ontology/derivations/"
-_REFERENCE_PROPERTIES = ("circularMils", "metalReturn")
+_REFERENCE_PROPERTIES = ("circularMils", "fittingForServices", "metalReturn")
 _counter = count(1)
 
 
