@@ -181,6 +181,10 @@ def installations(draw: Draw, complete: bool = True) -> Part:
         "electrodes": [electrode(draw, n) for n in range(draw(st.integers(0, 3)))],
         "metalBodies": [fill(draw, {"id": f"metal-{n}", "kind": kind_of(draw, "MetalBody")}, INST + "MetalBody") for n in range(draw(st.integers(0, 2)))],
     }
+    grounds = {building["id"]: building["newFoundationTouchesEarth"] for building in buildings if building["work"] in ("new", "replacement")}
+    for bar in document["electrodes"]:
+        if "touchesEarth" in bar:  # and its foundation, where that is all new, does as well or does not either
+            bar["touchesEarth"] = grounds.get(bar["building"], bar["touchesEarth"])
     document["electrodeConductors"] = [electrode_conductor(draw, document, number) for number in range(len(document["electrodes"]))]
     fill(draw, document, INSTALLATION)
     refer(draw, document)

@@ -39,7 +39,7 @@ def test_no_word_about_the_whole_changes_what_the_ends_decide(end: tuple[str | N
     alone = outcome(riser(None, end, end))
     for said in (True, False):
         if alone is (Outcome.FAILS if said else Outcome.HOLDS):
-            with pytest.raises(BadInput, match="^/runs/1/serviceBondedFittings: "):
+            with pytest.raises(BadInput, match=r"^/runs/1/serviceBondedFittings: "):
                 read_document(riser(said, end, end))
         else:
             assert alone in (Outcome.UNDECIDED, outcome(riser(said, end, end)))

@@ -69,6 +69,7 @@ def misfits(document: Part) -> Iterator[Problem]:
         yield from _described_though_missing(at, part, class_of(part, cls))
         if cls == INST + "Run":
             yield from _raceway_contradictions(at, part)
+    yield from _contact_contradictions(document)
     yield from _supply_loops(document)
 
 
@@ -111,6 +112,17 @@ def _bonds_for_services(end: Part) -> bool | None:
     if jumper or (suits and opening == "opening-of-its-size"):
         return True
     return False if jumper is False and (suits is False or opening == "rings-or-washers-left") else None
+
+
+def _contact_contradictions(document: Part) -> Iterator[Problem]:
+    """Electrodes in concrete of which it is said otherwise than of the foundation that holds them whether the earth is touched."""
+    buildings = {part["id"]: (index, part) for index, part in enumerate(document.get("buildings", []))}
+    for number, electrode in enumerate(document.get("electrodes", [])):
+        index, building = buildings.get(electrode.get("building"), (0, {}))
+        said, of_all = electrode.get("touchesEarth"), building.get("newFoundationTouchesEarth")
+        if building.get("work") in ("new", "replacement") and None not in (said, of_all) and said != of_all:
+            found = f"It says the opposite of /buildings/{index}/newFoundationTouchesEarth, and the foundation of {building['id']!r} is all new."
+            yield Problem(f"/electrodes/{number}/touchesEarth", found, "Expected both to say the same, or one of them left out.")
 
 
 def _supply_loops(document: Part) -> Iterator[Problem]:
