@@ -71,6 +71,8 @@ def fill(draw: Draw, part: Part, cls: str) -> Part:
     for key, prop in properties_of(part, cls).items():
         if key in part or (is_reference(prop) and prop.kind != "list") or (prop.kind == "note" and (prop.nested or not chance(draw, 20))):
             continue
+        if prop.exists_if and part.get(short(prop.exists_if)) is False:
+            continue  # there is none to describe
         if prop.kind == "list":
             part[key] = []
         elif prop.nested:
@@ -96,10 +98,6 @@ def equipment(draw: Draw, name: str, kind: str, building: str, main: bool | None
         if part["hasDisconnect"]:
             part["disconnect"] = fill(draw, {"id": f"{name}-main"}, offered["disconnect"].range)
             return fill(draw, part, INST + "Equipment")
-        part["disconnect"] = None  # there is none to describe
-        fill(draw, part, INST + "Equipment")
-        del part["disconnect"]
-        return part
     return fill(draw, part, INST + "Equipment")
 
 
@@ -183,6 +181,13 @@ def installations(draw: Draw, complete: bool = True) -> Part:
         "electrodes": [electrode(draw, n) for n in range(draw(st.integers(0, 3)))],
         "metalBodies": [fill(draw, {"id": f"metal-{n}", "kind": kind_of(draw, "MetalBody")}, INST + "MetalBody") for n in range(draw(st.integers(0, 2)))],
     }
+    grounds = {building["id"]: building["newFoundationTouchesEarth"] for building in buildings if building["work"] in ("new", "replacement")}
+    for bar in document["electrodes"]:
+        if "touchesEarth" in bar:  # and its foundation, where that is all new, does as well or does not either
+            bar["touchesEarth"] = grounds.get(bar["building"], bar["touchesEarth"])
+    for cord in document["runs"]:
+        if "conductors" in cord and "wires" in cord:  # a cord with as many wires as are listed
+            cord["wires"] = max(sum(conductor.get("count", 1) for conductor in cord["conductors"]), 1)
     document["electrodeConductors"] = [electrode_conductor(draw, document, number) for number in range(len(document["electrodes"]))]
     fill(draw, document, INSTALLATION)
     refer(draw, document)

@@ -249,6 +249,18 @@ def test_two_supply_paths_to_one_panel_are_no_loop():
     assert read_installation(json.dumps(document).encode(), "application/json")
 
 
+def test_what_is_described_is_there():
+    found = problem(json.dumps({"id": "h", "equipment": [{"id": "panel", "kind": "panelboard", "hasDisconnect": False, "disconnect": {"id": "main"}}]}))
+    assert found.pointer == "/equipment/0/disconnect"
+    assert "hasDisconnect" in found.found
+
+
+def test_concrete_touches_the_earth_or_not():
+    electrode = {"id": "bar", "kind": "concrete-encased-electrode", "building": "shed", "touchesEarth": True}
+    building = {"id": "shed", "work": "new", "newFoundationTouchesEarth": False}
+    assert problem(json.dumps({"id": "h", "buildings": [building], "electrodes": [electrode]})).pointer == "/electrodes/0/touchesEarth"
+
+
 def test_a_property_of_another_kind():
     found = problem(with_change("/equipment/0/furnishedReceptacles", "none"))
     assert found.pointer == "/equipment/0/furnishedReceptacles"

@@ -46,6 +46,21 @@ def test_nothing_that_can_be_blamed_is_a_blank_node():
     assert [s for s in GRAPH.subjects() if s.startswith("_:") and s not in lists | citations] == []
 
 
+def test_what_another_rule_judges_is_outside_and_names_that_rule():
+    """A rule that is set aside may not show as holding: the reader is told which rule answers instead, and finds it among the related ones."""
+    named = set()
+    for text in TEXTS:
+        outside = {part.iri for condition in text.outside for part in conditions(condition)}
+        for condition in text_conditions(text):
+            for key in re.findall(r"which ([a-z0-9-]+) judges", condition.label):
+                named.add(key)
+                assert condition.iri in outside, condition.iri
+                assert RULES + key in GRAPH.iris(RULES + text.rule, CODE + "seeAlso"), condition.iri
+            assert not re.search(r"another rule|rule of its own", condition.label), condition.iri
+    assert named <= RULES_OF_THE_BOOK.keys()
+    assert "range-and-dryer-frames-grounded" in named
+
+
 @pytest.mark.parametrize("text", TEXTS, ids=where)
 def test_text_is_a_shape_about_a_class(text: DatedText):
     assert (text.iri, TYPE, SH + "NodeShape") in GRAPH

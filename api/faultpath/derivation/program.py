@@ -14,7 +14,7 @@ from faultpath.derivation.join import ANYTHING, Join
 from faultpath.derivation.patterns import Pattern, QueryBranch, read_query
 
 _FOLDER = "ontology/derivations/"
-_REFERENCE_PROPERTIES = ("circularMils", "metalReturn")
+_REFERENCE_PROPERTIES = ("circularMils", "fittingForServices", "metalReturn")
 _counter = count(1)
 
 

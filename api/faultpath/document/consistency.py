@@ -1,11 +1,13 @@
-"""What only the whole document shows: ids used twice, references that lead nowhere, keys on the wrong kind, supply loops."""
+"""What only the whole document shows: ids used twice, references that lead nowhere, keys on the wrong kind, supply loops,
+and a summary that its details deny."""
 
 from collections.abc import Iterator
 from typing import Any
 
-from faultpath.base.problems import Problem
-from faultpath.base.terms import INSTALLATION, short
+from faultpath.base.problems import Problem, nearest
+from faultpath.base.terms import INST, INSTALLATION, short
 from faultpath.book.hints import hint
+from faultpath.book.loader import load_book
 from faultpath.book.vocabulary import Property, vocabulary
 
 Part = dict[str, Any]
@@ -68,6 +70,11 @@ def misfits(document: Part) -> Iterator[Problem]:
                     yield from _bad_reference(f"{at}/{key}", reference, prop, classes)
     yield from _broken_conventions(document)
     yield from _miscounted_cords(document)
+    for at, cls, part in written:
+        yield from _described_though_missing(at, part, class_of(part, cls))
+        if cls == INST + "Run":
+            yield from _raceway_contradictions(at, part)
+    yield from _contact_contradictions(document)
     yield from _supply_loops(document)
 
 
@@ -91,7 +98,9 @@ def _miscounted_cords(document: Part) -> Iterator[Problem]:
         if "wires" not in run or "conductors" not in run:
             continue
         listed = sum(conductor.get("count", 1) for conductor in run["conductors"])
-        if listed > run["wires"] or (listed < run["wires"] and "conductors" in run.get("complete", [])):
+        # How many conductors an entry without a count stands for is not always said.
+        counted = "conductors" in run.get("complete", []) and all("count" in conductor or conductor["role"] != "ungrounded" for conductor in run["conductors"])
+        if listed > run["wires"] or (listed < run["wires"] and counted):
             found = f"{run['id']} has {run['wires']} wires, and its conductors come to {listed}."
             yield Problem(f"/runs/{index}/wires", found, f"Expected the same number here and in /runs/{index}/conductors, or one of them left out.")
 
@@ -100,9 +109,57 @@ def _bad_reference(at: str, reference: str, prop: Property, classes: dict[str, s
     words = vocabulary()
     if reference not in classes:
         fitting = [i for i, cls in classes.items() if words.is_a(cls, prop.range)]
-        yield Problem(at, f"Nothing has the id {reference!r}.", f"Expected the id of a {words.labels[prop.range]}.", hint(reference, fitting))
+        yield Problem(
+            at,
+            f"Nothing has the id {reference!r}.",
+            f"Expected the id of a {words.labels[prop.range]}.",
+            hint(reference, fitting) or nearest(reference, fitting),
+        )
     elif not words.is_a(classes[reference], prop.range):
         yield Problem(at, f"{reference!r} is a {words.labels[classes[reference]]}.", f"Expected the id of a {words.labels[prop.range]}.")
+
+
+def _described_though_missing(at: str, part: Part, cls: str) -> Iterator[Problem]:
+    """What is described of a thing that is said not to be there."""
+    for key, prop in vocabulary().document_properties(cls).items():
+        said = vocabulary().properties[prop.exists_if].key if prop.exists_if else ""
+        if key in part and part.get(said) is False:
+            expected = f"Expected {said!r} to be true, or {key!r} left out."
+            yield Problem(f"{at}/{key}", f"It is described, and {at}/{said} says that there is none.", expected)
+
+
+def _raceway_contradictions(at: str, run: Part) -> Iterator[Problem]:
+    """A metal raceway that is said to be bonded at every end, or not to be, while its ends are described otherwise."""
+    said, ends = run.get("serviceBondedFittings"), run.get("racewayEnds", [])
+    bonds = [_bonds_for_services(end) for end in ends]
+    if said is True and False in bonds:
+        index = bonds.index(False)
+        found = f"It says that every end of {run['id']!r} is bonded, and {ends[index]['id']!r} is not, as {at}/racewayEnds/{index} describes it."
+    elif said is False and "racewayEnds" in run["complete"] and len(bonds) > 1 and all(bonds):
+        found = f"It says that an end of {run['id']!r} is not bonded, and all are, as {at}/racewayEnds describes them."
+    else:
+        return
+    yield Problem(f"{at}/serviceBondedFittings", found, "Expected the raceway as a whole and its ends to say the same; leave one of them out.")
+
+
+def _bonds_for_services(end: Part) -> bool | None:
+    """Whether the end of a raceway bonds it as services need it, None where its description leaves that open."""
+    jumper, opening = end.get("bondingJumper"), end.get("opening")
+    suits = load_book().ontology.value(INST + end["fitting"], INST + "fittingForServices") if "fitting" in end else None
+    if jumper or (suits and opening == "opening-of-its-size"):
+        return True
+    return False if jumper is False and (suits is False or opening == "rings-or-washers-left") else None
+
+
+def _contact_contradictions(document: Part) -> Iterator[Problem]:
+    """Electrodes in concrete of which it is said otherwise than of the foundation that holds them whether the earth is touched."""
+    buildings = {part["id"]: (index, part) for index, part in enumerate(document.get("buildings", []))}
+    for number, electrode in enumerate(document.get("electrodes", [])):
+        index, building = buildings.get(electrode.get("building"), (0, {}))
+        said, of_all = electrode.get("touchesEarth"), building.get("newFoundationTouchesEarth")
+        if building.get("work") in ("new", "replacement") and None not in (said, of_all) and said != of_all:
+            found = f"It says the opposite of /buildings/{index}/newFoundationTouchesEarth, and the foundation of {building['id']!r} is all new."
+            yield Problem(f"/electrodes/{number}/touchesEarth", found, "Expected both to say the same, or one of them left out.")
 
 
 def _supply_loops(document: Part) -> Iterator[Problem]:

@@ -66,7 +66,7 @@ class _Wiring(_Grounding):
     material: Code.Material | None = Field(None, description="Metal of all of them.")
     length_feet: Number | None = Field(None, description="Length of the run.")
     metal_serves_as_ground: bool | None = Field(None, description="Whether its metal qualifies as equipment grounding conductor.")
-    service_bonded_fittings: bool | None = Field(None, description="Whether metal raceway meets the enclosures by bonding fittings.")
+    service_bonded_fittings: bool | None = Field(None, description="Whether every end of the metal raceway is bonded as services need it.")
     neutral_sized_for_load: bool | None = Field(None, description="Whether the neutral carries the calculated neutral load.")
 
     def lay(self, site: Site, run: Part, old: Part) -> None:
