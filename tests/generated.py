@@ -190,6 +190,7 @@ def installations(draw: Draw, complete: bool = True) -> Part:
             cord["wires"] = max(sum(conductor.get("count", 1) for conductor in cord["conductors"]), 1)
     document["electrodeConductors"] = [electrode_conductor(draw, document, number) for number in range(len(document["electrodes"]))]
     fill(draw, document, INSTALLATION)
+    document.pop("place", None)  # only a key of the places of the book may stand there
     refer(draw, document)
     return document if complete else forget(draw, document)
 

@@ -108,7 +108,7 @@ def test_an_open_neutral_lifts_the_frame_that_is_strapped_to_it() -> None:
 def test_what_is_left_out_is_named() -> None:
     document = service()
     for number in range(6):
-        document = with_circuit(document, f"pump-{number}", 50, conductors("12 AWG"))
+        document = with_circuit(document, f"pump-{number}", 50, conductors("12 AWG"), work="new")
     found = of(document)
     assert len(found.frames) == MOST_FRAMES
     assert len(found.neutrals) == MOST_NEUTRALS

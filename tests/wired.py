@@ -19,6 +19,7 @@ def service(**source: Any) -> Part:
     supply = {"id": "utility", "kind": "utility", "system": "120/240V-single-phase-3-wire", "availableFaultCurrentAmperes": STIFF, "reactanceToResistance": 1}
     return {
         "id": "invented",
+        "conventions": ["existing-unless-stated", "grounds-with-their-circuits", "one-building", "single-sets-of-conductors"],
         "sources": [{**supply, "sourceEarthOhms": 5, **source}],
         "equipment": [
             {

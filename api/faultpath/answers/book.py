@@ -12,7 +12,8 @@ from faultpath.base.problems import BadInput, Problem, nearest
 from faultpath.base.terms import CODE, PREFIXES, short
 from faultpath.base.triples import serialize
 from faultpath.book.loader import load_book
-from faultpath.book.overlays import every_overlay
+from faultpath.book.overlays import book, every_overlay
+from faultpath.book.places import places
 from faultpath.book.rules import Condition, Group, Leaf, Rule, editions, rules, shapes_in_force
 from faultpath.book.tables import tables
 
@@ -213,9 +214,9 @@ def _condition(condition: Condition) -> ConditionText:
     )
 
 
-def edition_list() -> list[EditionSummary]:
-    """The editions that the book knows, oldest first, as published: without the rules that only a place has."""
-    published = [rule for rule in rules().values() if not rule.place]
+def edition_list(place: str | None = None) -> list[EditionSummary]:
+    """The editions that the book knows, oldest first, as published (without the rules that only a place has) or as a place amended them."""
+    published = list(book(places=_chain(place)).values())
     return [
         EditionSummary(
             edition=str(year),
@@ -226,9 +227,9 @@ def edition_list() -> list[EditionSummary]:
     ]
 
 
-def edition_detail(edition: str) -> EditionSummary:
-    """One edition. Raises BadInput (404) for one that the book does not know."""
-    known = {found.edition: found for found in edition_list()}
+def edition_detail(edition: str, place: str | None = None) -> EditionSummary:
+    """One edition, as published or as a place amended it. Raises BadInput (404) for one that the book does not know."""
+    known = {found.edition: found for found in edition_list(place)}
     if edition not in known:
         raise _not_found(f"{edition!r} is not an edition of the book.", "Expected one of: " + ", ".join(known) + ".", nearest(edition, known))
     return known[edition]
@@ -246,12 +247,19 @@ def text_turtle(key: str, edition: str) -> str:
     return load_book().turtle[f"shapes/{_rule(key).chapter}/{key}/{found.since}.ttl"]
 
 
-def edition_turtle(edition: str) -> str:
-    """The shapes in force in an edition, as any SHACL engine can run them. Raises BadInput (404)."""
-    found = edition_detail(edition)
-    return serialize(
-        shapes_in_force(int(found.edition)), RdfFormat.TURTLE, {name: iri for name, iri in PREFIXES.items() if name in ("inst", "sh", "rdfs", "xsd")}
-    )
+def edition_turtle(edition: str, place: str | None = None) -> str:
+    """The shapes in force in an edition, as published or as a place amended it, as any SHACL engine can run them. Raises BadInput (404)."""
+    found = edition_detail(edition, place)
+    shapes = shapes_in_force(int(found.edition), book(places=_chain(place)))
+    return serialize(shapes, RdfFormat.TURTLE, {name: iri for name, iri in PREFIXES.items() if name in ("inst", "sh", "rdfs", "xsd")})
+
+
+def _chain(place: str | None) -> tuple[str, ...]:
+    if place is None:
+        return ()
+    if place not in places():
+        raise _not_found(f"No place has the key {place[:80]!r}.", "Expected a key of GET /v1/places.", nearest(place, places()))
+    return places()[place].chain
 
 
 def table_list() -> list[str]:

@@ -21,7 +21,7 @@ _ONE_OR_TWO_FAMILY = ("one-family-dwelling", "two-family-dwelling")
 
 @dataclass(frozen=True)
 class Chosen:
-    """The laws that may be in force, the likeliest first, and what chose them; `choice` is None where the request named the edition."""
+    """The laws that may be in force, those last read to be first, and what chose them; `choice` is None where the request named the edition."""
 
     laws: tuple[Law, ...]
     place: Place | None = None
@@ -37,7 +37,9 @@ class Candidate(Answer, Generic[A]):
     """The answer under one edition that may be in force."""
 
     edition: str
-    likeliest: bool = Field(description="Whether this is the edition last known to be in force there.")
+    likeliest: bool = Field(description="Whether an adoption that was read had this edition in force there last.")
+    rules_checked: int = Field(description="How many rules of the book answer for this edition.")
+    says: str | None = Field(description="That few rules were checked for this edition, so that little of it was judged; null where most were.")
     answer: A
 
 
@@ -71,7 +73,9 @@ def per_law(chosen: Chosen, answer: Callable[[Law], A]) -> A | Candidates[A]:
     """The answer, or one for each law that may be in force."""
     if chosen.is_settled or chosen.choice is None or chosen.place is None:
         return answer(chosen.laws[0])
-    years = [str(law.edition) for law in chosen.laws]
+    read, checked = chosen.choice.last_read, {law: _rules_checked(law) for law in chosen.laws}
+    laws = sorted(chosen.laws, key=lambda law: (law.edition not in read, 0 if read else -checked[law]))
+    years = [str(law.edition) for law in laws]
     listed = years[0] if len(years) == 1 else f"{', '.join(years[:-1])} or {years[-1]}"
     return Candidates(
         caution=CAUTION,
@@ -80,8 +84,27 @@ def per_law(chosen: Chosen, answer: Callable[[Law], A]) -> A | Candidates[A]:
         asks=list(chosen.choice.asks),
         standing=chosen.choice.standing,
         sources=list(chosen.choice.sources),
-        candidates=[Candidate(edition=str(law.edition), likeliest=number == 0, answer=answer(law)) for number, law in enumerate(chosen.laws)],
+        candidates=[
+            Candidate(
+                edition=str(law.edition),
+                likeliest=law.edition in read,
+                rules_checked=checked[law],
+                says=_few(checked[law], max(checked.values()), len(law.book)),
+                answer=answer(law),
+            )
+            for law in laws
+        ],
     )
+
+
+def _rules_checked(law: Law) -> int:
+    return sum(rule.text_in(law.edition) is not None for rule in law.book.values())
+
+
+def _few(checked: int, most: int, all_rules: int) -> str | None:
+    if 2 * checked > max(most, all_rules):
+        return None
+    return f"Only {checked} of {all_rules} rules were checked for this edition: what fails under the others was mostly not judged here."
 
 
 def answers_of(found: A | Candidates[A]) -> Sequence[A]:

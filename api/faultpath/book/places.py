@@ -52,12 +52,16 @@ class Place:
 
 @dataclass(frozen=True)
 class Choice:
-    """The editions that may be in force, the likeliest first, and the questions that would leave one of them. One means: known."""
+    """The editions that may be in force and the questions that would leave one of them. One means: known.
+
+    `last_read` are those that an adoption which was read had in force last; none where none was read.
+    """
 
     editions: tuple[int, ...]
     asks: tuple[str, ...]
     standing: str
     sources: tuple[str, ...]
+    last_read: frozenset[int] = frozenset()
 
 
 @cache
@@ -127,6 +131,7 @@ def choose_edition(place: Place, on: date | None, one_or_two_family: bool | None
         asks=tuple(dict.fromkeys(asks)),
         standing=_weakest(choice.standing for choice in choices),
         sources=tuple(dict.fromkeys(source for choice in choices for source in choice.sources)),
+        last_read=frozenset().union(*(choice.last_read for choice in choices)),
     )
 
 
@@ -140,8 +145,15 @@ def _choose(place: Place, on: date | None, track: str) -> Choice:
         found = [edition for row in reversed(rows) for edition in (row.edition, *row.alternatives)]
     else:
         found = _on_a_day(place, rows, on, asks)
+    begun = [row for row in rows if on is None or (row.effective or row.known_from or date.max) <= on]
     used = [row for row in rows if row.edition in found] or rows
-    return Choice(tuple(dict.fromkeys(found)), tuple(asks), _weakest(row.standing for row in used), tuple(dict.fromkeys(row.source for row in used)))
+    return Choice(
+        editions=tuple(dict.fromkeys(found)),
+        asks=tuple(asks),
+        standing=_weakest(row.standing for row in used),
+        sources=tuple(dict.fromkeys(row.source for row in used)),
+        last_read=frozenset(row.edition for row in begun[-1:] if row.source),
+    )
 
 
 def _on_a_day(place: Place, rows: list[Adoption], on: date, asks: list[str]) -> list[int]:

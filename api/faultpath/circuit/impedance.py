@@ -70,7 +70,7 @@ def run_ohms(edition: int, size: str, material: str, raceway: str, *, feet: floa
 def raceway_ohms(edition: int, method: str, trade_size: str, feet: float) -> tuple[float, float] | None:
     """Resistance of a steel raceway as equipment grounding conductor, with better and with poorer steel; None if not printed.
 
-    A direct-current model: no skin effect of the wall and no joints.
+    To direct current: what the skin effect of the wall and joints add is not in it.
     """
     for row in rows_with(edition, "racewayMethod", "betterSteelOhms"):
         if row["racewayMethod"] == method and row["tradeDesignation"] == trade_size:

@@ -16,7 +16,7 @@ from faultpath.circuit.net_builder import NetBuilder, book_value
 from faultpath.document.installation import id_of
 
 _WAYS = {INST + "grounded": Way.NEUTRAL, INST + "equipment-grounding": Way.GROUND, INST + "supply-side-bonding": Way.GROUND}
-_RATIO, _STEEL, _NO_LENGTH = "source-reactance-to-resistance", "raceway-steel-conductivity", "no-length-resistance"
+_RATIO, _STEEL, _SKIN, _NO_LENGTH = "source-reactance-to-resistance", "raceway-steel-conductivity", "raceway-steel-skin-effect", "no-length-resistance"
 
 
 def wiring_behind(graph: Graph, edition: int, source: str) -> Net:
@@ -215,7 +215,7 @@ def _add_metal(plan: NetBuilder, run: str, end: str) -> None:
     computed = raceway_ohms(plan.edition, method, trade, feet) if printed and trade and feet is not None else None
     if computed is not None:
         poorest = computed[1] * plan.known[_STEEL].least
-        plan.add(name, run, Way.RACEWAY, ends, lambda corner: poorest / corner[_STEEL], assumed=(_STEEL,))
+        plan.add(name, run, Way.RACEWAY, ends, lambda corner: poorest / corner[_STEEL] * corner[_SKIN], assumed=(_STEEL, _SKIN))
     elif any(join.part == run and join.way is Way.GROUND for join in plan.wiring.joins):
         plan.wiring.left_out.append(f"The metal of {id_of(run)} helps its equipment grounding conductor; its resistance is not given.")
     else:

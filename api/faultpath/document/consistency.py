@@ -8,6 +8,7 @@ from faultpath.base.problems import Problem, nearest
 from faultpath.base.terms import INST, INSTALLATION, short
 from faultpath.book.hints import hint
 from faultpath.book.loader import load_book
+from faultpath.book.places import places
 from faultpath.book.vocabulary import Property, vocabulary
 
 Part = dict[str, Any]
@@ -68,6 +69,9 @@ def misfits(document: Part) -> Iterator[Problem]:
                 given = part[key] if isinstance(part[key], list) else [part[key]]
                 for reference in given:
                     yield from _bad_reference(f"{at}/{key}", reference, prop, classes)
+    if document.get("place", "") not in ("", *places()):
+        expected = "Expected a key of GET /v1/places, such as the ISO 3166-2 code of a state in small letters."
+        yield Problem("/place", f"No place has the key {document['place'][:80]!r}.", expected, nearest(document["place"], places()))
     yield from _broken_conventions(document)
     yield from _miscounted_cords(document)
     for at, cls, part in written:

@@ -38,6 +38,7 @@ _SCHEMA = "application/schema+json"
 _Handler = Callable[[Callable[..., Response]], Callable[..., Response]]
 _Key = Annotated[str, Path(description="Key in the book.")]
 _EditionKey = Annotated[str, Path(description="Edition, a key of GET /v1/editions.")]
+_AmendingPlace = Annotated[str | None, Query(description="Place, a key of GET /v1/places, whose amendments apply; left out, the edition as published.")]
 _ComparedEdition = Annotated[str | None, Query(description="One of two editions whose texts are compared, as sets of conditions.")]
 
 
@@ -77,9 +78,9 @@ def _editions(request: Request) -> Response:
 
 
 @_part("/editions/{edition}", "edition", "An edition, and in Turtle its shapes in force", EditionSummary, TURTLE)
-def _edition(request: Request, edition: _EditionKey) -> Response:
-    """Gives the rules that answer for the edition; in Turtle the SHACL Core shapes that any engine can run."""
-    return offered(request, {JSON: lambda: edition_detail(edition), TURTLE: lambda: edition_turtle(edition)})
+def _edition(request: Request, edition: _EditionKey, place: _AmendingPlace = None) -> Response:
+    """Gives the rules that answer for the edition; in Turtle the SHACL Core shapes that any engine can run. With a place, as it amended them."""
+    return offered(request, {JSON: lambda: edition_detail(edition, place), TURTLE: lambda: edition_turtle(edition, place)})
 
 
 @_part("/places", "places", "The places of the book", PlaceList)

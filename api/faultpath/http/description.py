@@ -53,7 +53,7 @@ COMMON = {
     "place": "Key of the place; null where no place's amendments apply.",
     "places": "Keys of the places whose amendments apply.",
     "adoptions": "The editions that it is known to have in force, oldest first.",
-    "candidates": "One answer for each edition that may be in force, the likeliest first.",
+    "candidates": "One answer for each edition that may be in force, the one last read to be first; where none was read, the one most rules answer for.",
     "answer": "The answer under this edition.",
     "practices": "Keys of the named practices that were chosen.",
     "says": "What it says, in one sentence.",

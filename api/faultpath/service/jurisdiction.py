@@ -39,6 +39,17 @@ def place_of(key: str, at: str = "/place") -> Place:
     return places()[key]
 
 
+def _place_of_both(asked: str | None, stated: str | None) -> Place | None:
+    """The place of a request and of its document: the narrower of two of which one lies within the other. Raises BadInput where neither does."""
+    named = [place_of(key) for key in (asked, stated) if key is not None]
+    narrow = max(named, key=lambda place: len(place.chain), default=None)
+    apart = [place.key for place in named if narrow is not None and place.key not in narrow.chain]
+    if apart:
+        found = f"The request says {asked!r}, and the installation stands in {stated!r}."
+        raise BadInput([Problem("/place", found, "Expected the same place, one within the other, or only one of them.")], kind="bad-request")
+    return narrow
+
+
 def practices_of(chosen: Sequence[str]) -> frozenset[str]:
     """The practices to judge by. Raises BadInput for one that the book does not know."""
     unknown = [(index, key) for index, key in enumerate(chosen) if key not in practices()]
@@ -52,7 +63,7 @@ def practices_of(chosen: Sequence[str]) -> frozenset[str]:
 def laws_of(question: UnderLaw, installation: Installation) -> Chosen:
     """The law, or the laws that may be in force, that a request asks to be judged by. Raises BadInput."""
     chosen = practices_of(question.practices)
-    place = place_of(question.place) if question.place is not None else None
+    place = _place_of_both(question.place, installation.document.get("place"))
     occupancy = question.occupancy or occupancy_of(installation)
     known = vocabulary().codes[OCCUPANCY]
     if question.occupancy is not None and question.occupancy not in known:

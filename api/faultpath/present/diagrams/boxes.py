@@ -9,7 +9,7 @@ from faultpath.document.installation import iri_of
 from faultpath.present.diagrams import svg
 from faultpath.present.diagrams.blocks import Strip
 from faultpath.present.diagrams.scene import Scene
-from faultpath.present.diagrams.svg import FAILS, GROUND, INK, PAPER, QUIET, Element
+from faultpath.present.diagrams.svg import FAILS, GROUND, INK, PAPER, QUIET, UNDECIDED, Element
 
 _ROWS = (("GroundedConductorTerminal", "neutral"), ("EquipmentGroundingTerminal", "ground"), ("Frame", "case"))
 _ROW_HEIGHT, _LABEL_WIDTH = 20, 46
@@ -94,23 +94,22 @@ def _bars(scene: Scene, part: Part) -> Strip | None:
         for index, bond in enumerate(bonds):
             spot = left + 16 + index * 26
             top, bottom = sorted((level[bond["from"]], level[bond["to"]]))
-            wrong = bond["id"] in scene.wrong
-            g = svg.group(parent, iri_of(bond["id"]), f"{bond['id']}: {scene.kind(bond['id'])}" + (", should not be here" if wrong else ""), "bond")
-            stroke = FAILS if wrong else GROUND
-            y1, y2 = y + 12 + top * _ROW_HEIGHT, y + 12 + bottom * _ROW_HEIGHT
-            svg.line(g, spot, y1, spot, y2, stroke, 2.4)
-            svg.add(g, "rect", x=spot - 4, y=(y1 + y2) / 2 - 4, width=8, height=8, fill=stroke)
-            if wrong:
-                svg.cross(g, spot, (y1 + y2) / 2)
+            verdict = scene.verdict(bond["id"])
+            g = svg.group(parent, iri_of(bond["id"]), f"{bond['id']}: {scene.kind(bond['id'])}" + (f", {verdict}" if verdict else ""), "bond")
+            svg.bond(g, spot, y + 12 + top * _ROW_HEIGHT, y + 12 + bottom * _ROW_HEIGHT, wrong=bond["id"] in scene.wrong, decided=bond["id"] not in scene.open)
         at = y + 12 + len(rows) * _ROW_HEIGHT
         for bond in bonds:
-            struck = " (should not be here)" if bond["id"] in scene.wrong else ""
-            for words in svg.wrap(f"{scene.kind(bond['id'])}{struck}", width - 20, 10):
-                svg.text(parent, x + 10, at, words, 10, FAILS if struck else QUIET)
+            for words in svg.wrap(_bond_words(scene, bond), width - 20, 10):
+                svg.text(parent, x + 10, at, words, 10, FAILS if bond["id"] in scene.wrong else UNDECIDED if bond["id"] in scene.open else QUIET)
                 at += 13
 
-    room = sum(len(svg.wrap(scene.kind(b["id"]) + (" (should not be here)" if b["id"] in scene.wrong else ""), 112, 10)) for b in bonds)
+    room = sum(len(svg.wrap(_bond_words(scene, bond), 112, 10)) for bond in bonds)
     return Strip(len(rows) * _ROW_HEIGHT + 13 * room + 4, draw)
+
+
+def _bond_words(scene: Scene, bond: Part) -> str:
+    verdict = scene.verdict(bond["id"])
+    return scene.kind(bond["id"]) + (f" ({verdict})" if verdict else "")
 
 
 def bonded_words(body: Part) -> str:

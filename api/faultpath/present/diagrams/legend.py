@@ -15,16 +15,19 @@ _CONDUCTORS = (
     ("unlisted", "conductors not listed"),
     ("missing", "required, not there"),
 )
+_BONDS = {"bond": "bond", "open": "bond that cannot be decided", "wrong": "bond that should not be here"}
 
 
 def legend(width: float) -> Block:
     """What the lines, the marks and the outlines mean."""
-    entries = [*_CONDUCTORS, ("fails", "fails"), ("undecided", "cannot be decided"), ("new", "heavy outline: new or replaced")]
+    entries = [*_CONDUCTORS, *_BONDS.items(), ("fails", "fails"), ("undecided", "cannot be decided"), ("new", "heavy outline: new or replaced")]
 
     def entry(kind: str, words: str) -> Block:
         def draw(parent: Element, x: float, y: float) -> None:
             if kind in ("fails", "undecided"):
                 svg.tag_symbol(parent, x + 10, y + 8, 1, fails=kind == "fails")
+            elif kind in _BONDS:
+                svg.bond(parent, x + 10, y, y + 16, wrong=kind == "wrong", decided=kind != "open")
             elif kind == "new":
                 svg.add(parent, "rect", x=x, y=y + 1, width=20, height=13, fill=PAPER, stroke=INK, stroke_width=2.6)
             else:

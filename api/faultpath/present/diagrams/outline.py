@@ -37,7 +37,7 @@ def _node(found: Scene, identifier: str, depth: int, seen: set[str]) -> Iterator
     yield f"{space}{identifier}: {', '.join(word for word in said if word)}{_tags(found, identifier)}"
     for bond in part.get("bonds", []):
         ends = " to ".join(str(bond.get(end, "not known")).rpartition("/")[2] for end in ("from", "to"))
-        yield f"{space}  {bond['id']}: {found.kind(bond['id'])}, {ends}{', should not be here' if bond['id'] in found.wrong else ''}"
+        yield f"{space}  {bond['id']}: {found.kind(bond['id'])}, {ends}{f', {verdict}' if (verdict := found.verdict(bond['id'])) else ''}"
     for conductor in found.landing(identifier):
         if conductor["id"] not in seen:
             yield from _electrode(found, conductor, identifier, depth + 1, seen)

@@ -9,7 +9,7 @@ from faultpath.base.terms import CARRIES_GROUND, INST, JOINS_FRAME, short
 from faultpath.base.triples import Triple
 from faultpath.book.vocabulary import vocabulary
 from faultpath.document.consistency import Part, class_of, walk
-from faultpath.document.installation import iri_of
+from faultpath.document.installation import id_of, iri_of
 from faultpath.judging.assessment import Assessed
 
 DRAWN = ("sources", "equipment", "runs", "electrodes", "electrodeJoints", "electrodeConductors", "metalBodies", "buildings")
@@ -32,7 +32,8 @@ class Scene:
     """The parts of one installation, each as its document has it, and what was found about them.
 
     `owner` leads from any id to the id of the part that is drawn for it; `missing` are the runs that lack an equipment
-    grounding conductor where a failing rule asks for it, `wrong` the bonds that a failing rule blames.
+    grounding conductor where a failing rule asks for it, `wrong` the bonds that a failing rule blames, `open` those that something undecided
+    rests on.
     """
 
     title: str
@@ -44,6 +45,11 @@ class Scene:
     tags: dict[str, list[Tag]] = field(default_factory=dict)
     missing: set[str] = field(default_factory=set)
     wrong: set[str] = field(default_factory=set)
+    open: set[str] = field(default_factory=set)
+
+    def verdict(self, bond: str) -> str:
+        """What is to be said of a bond beside its kind; nothing where all about it is decided and none of it fails."""
+        return "should not be here" if bond in self.wrong else "cannot be decided" if bond in self.open else ""
 
     def listed(self, key: str) -> list[Part]:
         """The parts of a list of the document."""
@@ -137,8 +143,16 @@ def _without_name(finding: Finding) -> str:
 
 
 def _blame(found: Scene, assessed: Assessed) -> None:
-    """The runs and bonds that failing conditions rest on, down to what was stated."""
+    """The runs and bonds that failing conditions rest on, down to what was stated, and the bonds that undecided ones look at."""
     for _, judgement in assessed.judgements:
+        if judgement.outcome is Outcome.UNDECIDED:
+            leaves = [leaf for part in judgement.parts() for leaf in part.leaves()]
+            met = {
+                judgement.about,
+                *(gap.node for leaf in leaves for gap in leaf.gaps),
+                *(str(t) for leaf in leaves for triple in leaf.evidence for t in triple),
+            }
+            found.open.update(identifier for identifier in map(id_of, met) if identifier in found.classes and found.is_a(identifier, "Bond"))
         if judgement.outcome is not Outcome.FAILS:
             continue
         for part in judgement.parts():

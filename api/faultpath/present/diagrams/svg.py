@@ -112,6 +112,20 @@ def cross(parent: Element, x: float, y: float) -> None:
     line(parent, x - 6, y + 6, x + 6, y - 6, FAILS, 2.2)
 
 
+def bond(parent: Element, x: float, top: float, bottom: float, *, wrong: bool, decided: bool) -> None:
+    """A link between two bars: solid with a full square, struck through where it should not be, broken with an open square where nothing is decided."""
+    middle = (top + bottom) / 2
+    if wrong or decided:
+        stroke = FAILS if wrong else GROUND
+        line(parent, x, top, x, bottom, stroke, 2.4)
+        add(parent, "rect", x=x - 4, y=middle - 4, width=8, height=8, fill=stroke)
+    else:
+        line(parent, x, top, x, bottom, UNDECIDED, 1.8, "3 2")
+        add(parent, "rect", x=x - 4, y=middle - 4, width=8, height=8, fill=PAPER, stroke=UNDECIDED, stroke_width=1.5)
+    if wrong:
+        cross(parent, x, middle)
+
+
 def tag_symbol(parent: Element, x: float, y: float, number_: int, *, fails: bool) -> None:
     """The number of a finding: on a dark square standing on its corner if it fails, in a dashed ring with a question mark if it is undecided."""
     if fails:

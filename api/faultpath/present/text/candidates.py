@@ -16,6 +16,8 @@ def print_candidates(page: Page, found: Candidates[Any], print_one: Callable[[Pa
         page.line(f"- {ask}", 2, 2)
     for candidate in found.candidates:
         page.line()
-        page.line(f"If the edition is {candidate.edition}" + (", which is the last one known to be in force:" if candidate.likeliest else ":"))
+        page.line(f"If the edition is {candidate.edition}" + (", which an adoption that was read had in force last:" if candidate.likeliest else ":"))
+        if candidate.says:
+            page.line(candidate.says)
         page.line()
         print_one(page, candidate.answer)
