@@ -61,7 +61,7 @@ def test_output_is_plain_and_narrow_in_a_pipe() -> None:
 
 
 def test_nothing_fails() -> None:
-    document = {"id": "empty", "kind": "Installation"}
+    document: dict[str, Any] = {"id": "empty", "kind": "Installation", "sources": [], "equipment": [], "runs": []}
     done = run("findings", "-", "--edition", EDITION, data=json.dumps(document).encode(), code=0)
     assert "0 fail" in done.stdout
 
@@ -119,7 +119,7 @@ def test_problems_say_where_what_and_the_nearest() -> None:
 
 def test_json_is_the_body_that_http_would_send() -> None:
     body = json.loads(run("findings", HOUSE, "--edition", EDITION, "--json", code=1).stdout)
-    assert list(body) == ["record", "caution", "summary", "findings", "derivations", "verified"]
+    assert list(body) == ["record", "caution", "summary", "open_lists", "findings", "derivations", "verified"]
     assert list(json.loads(run("rules", "--json", code=0).stdout)) == ["rules"]
     assert list(json.loads(run("editions", "--json", code=0).stdout)) == ["editions"]
     assert json.loads(run("rules", RULE, "--json", code=0).stdout)["key"] == RULE

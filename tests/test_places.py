@@ -1,10 +1,14 @@
 """Places choose an edition by date and occupancy, or say that they cannot and what would settle it."""
 
+import json
 import re
 from datetime import date
+from pathlib import Path
 
 import pytest
 
+from faultpath.answers.book import edition_detail, edition_turtle
+from faultpath.answers.findings import FindingsAnswer
 from faultpath.answers.law import Candidates, choose_laws, per_law
 from faultpath.answers.places import place_detail, place_list, practice_list
 from faultpath.answers.record import Answer
@@ -12,6 +16,9 @@ from faultpath.base.problems import BadInput
 from faultpath.book.overlays import book, every_overlay
 from faultpath.book.places import choose_edition, places
 from faultpath.book.rules import editions, rules
+from faultpath.document.installation import read_document
+from faultpath.service.findings import FindingsQuestion, ask_findings
+from faultpath.service.requests import read_question
 
 # The published source of each row stands in the row itself; the days are inside or outside of what the row says was read.
 SETTLED = [
@@ -155,3 +162,60 @@ def test_overlay_says_what_it_changes_and_changes_it(overlay) -> None:  # type: 
 @pytest.mark.parametrize("practice", practice_list(), ids=lambda practice: practice.key)
 def test_a_practice_reads_rules_that_say_they_are_contested(practice) -> None:  # type: ignore[no-untyped-def]
     assert all(rules()[key].contested for key in practice.rules)
+
+
+@pytest.mark.parametrize(("place", "on"), [("us-az", date(2026, 9, 23)), ("us-tx", date(2021, 12, 22))])
+def test_where_no_adoption_was_read_no_edition_is_likeliest_and_the_first_answer_is_not_an_empty_one(place: str, on: date) -> None:
+    found = per_law(choose_laws(places()[place], on, "one-family-dwelling", frozenset()), lambda law: Edition(edition=law.edition))
+    assert isinstance(found, Candidates)
+    assert not any(candidate.likeliest for candidate in found.candidates) or choose_edition(places()[place], on, True).last_read
+    assert found.candidates[0].says is None
+    assert found.candidates[0].rules_checked == max(candidate.rules_checked for candidate in found.candidates)
+    few = [candidate for candidate in found.candidates if candidate.edition == "2026"]
+    assert all(candidate.says and candidate.says.startswith("Only ") for candidate in few)
+
+
+# The place that a document states
+
+COVERED = Path(__file__).resolve().parent.parent / "examples" / "alder-row-covered-neutral.json"
+
+
+def outcome_in(place: str | None, asked: str | None) -> str:
+    document = {**json.loads(COVERED.read_text()), "place": place}
+    question = read_question(FindingsQuestion, {"edition": "2023", "place": asked, "rules": ["range-and-dryer-frames-grounded"]})
+    found = ask_findings(read_document(document), question)
+    assert isinstance(found, FindingsAnswer)
+    return next(f.outcome for f in found.findings if f.about == "range-1")
+
+
+def test_the_place_of_the_document_counts_as_if_the_request_named_it() -> None:
+    assert outcome_in(None, None) == "holds"
+    assert outcome_in(None, "us-ma") == outcome_in("us-ma", None) == outcome_in("us-ma", "us-ma") == "fails"
+
+
+def test_a_narrower_place_goes_before_the_one_it_lies_in() -> None:
+    assert outcome_in("us-ca", "us-ca-san-francisco") == outcome_in("us-ca-san-francisco", "us-ca")
+
+
+def test_two_places_that_contradict_one_another_are_refused() -> None:
+    with pytest.raises(BadInput, match="stands in 'us-ma'"):
+        outcome_in("us-ma", "us-nc")
+
+
+def test_a_place_that_is_none_is_refused() -> None:
+    with pytest.raises(BadInput, match="No place has the key 'nonsense'"):
+        outcome_in("nonsense", None)
+
+
+# An edition as one law
+
+
+def test_the_shapes_of_an_edition_hold_no_rule_of_a_place_that_was_not_asked_for() -> None:
+    published, amended = edition_turtle("2023"), edition_turtle("2023", "us-wa")
+    own = "new-building-uses-a-concrete-encased-electrode"
+    assert own not in published
+    assert "electrode-is-cast-into-a-new-foundation" not in published
+    assert own in amended
+    assert own in edition_detail("2023", "us-wa").rules
+    with pytest.raises(BadInput, match="No place"):
+        edition_turtle("2023", "us-zz")

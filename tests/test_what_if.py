@@ -100,7 +100,7 @@ def test_no_work_changes_nothing() -> None:
 
 
 STEPS: list[dict[str, Any]] = [
-    {"work": "alter-part", "part": "panel", "facts": {"location": "outdoors", "hasDisconnect": False}},
+    {"work": "alter-part", "part": "panel", "facts": {"location": "outdoors", "hasDisconnect": False, "disconnect": None}},
     {"op": "replace", "path": "/occupancy", "value": "mobile-home"},
 ]
 

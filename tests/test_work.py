@@ -22,7 +22,7 @@ from generated import installations
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
 CHANGE = json.loads((EXAMPLES / "alder-row-change.json").read_text())
-NEW_SWITCH = ("outdoor-main", "equipmentWork", "new")
+NEW_SWITCH = ("outdoor-main", "statedEquipmentWork", "new")
 
 
 def house(name: str) -> Installation:

@@ -13,7 +13,7 @@ from faultpath.base.problems import nearest
 from faultpath.book.loader import load_book
 
 _FILE = "ontology/aliases.csv"
-_A_SLIP = 0.84
+_A_SLIP, _FEW_LETTERS = 0.75, 2
 
 
 @cache
@@ -37,4 +37,5 @@ def hint(typed: str, words: Iterable[str]) -> str | None:
         fitting = [prefix + word for word in _aliases().get(_plain(said[:100]), ()) if prefix + word in known]
         if len(fitting) == 1:
             return fitting[0]
-    return nearest(typed, known, _A_SLIP)
+    close = nearest(typed, known, _A_SLIP)
+    return close if close and abs(len(close) - len(typed)) <= _FEW_LETTERS else None

@@ -14,6 +14,7 @@ from faultpath.book.vocabulary import Property, vocabulary
 Part = dict[str, Any]
 # Words of the ontology for what a document states once of all its parts.
 ONE_BUILDING, NOTHING_PLANNED, SINGLE_SETS = "one-building", "nothing-planned", "single-sets-of-conductors"
+EXISTING = "existing-unless-stated"
 
 
 def parts(part: Part, cls: str) -> Iterator[tuple[Property, str, Part]]:

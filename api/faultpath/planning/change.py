@@ -11,6 +11,7 @@ from faultpath.base.problems import MOST_PROBLEMS, BadInput, Problem, nearest, p
 from faultpath.base.terms import INST, short
 from faultpath.base.triples import Graph
 from faultpath.derivation.run import Memory, derive
+from faultpath.document.consistency import NOTHING_PLANNED
 from faultpath.document.installation import Installation, iri_of, read_document
 from faultpath.document.models import explain
 from faultpath.planning import bonding, disconnects, premises, wiring
@@ -152,6 +153,8 @@ def carry_out(installation: Installation, change: Sequence[Work], edition: int, 
 def _carry_out(installation: Installation, change: Sequence[Work], edition: int, memory: Memory | None = None, sizes: Mapping[str, str] = _NO_SIZES) -> Worked:
     site = Site(installation)
     done: dict[str, int] = {}
+    if change:
+        site.spell_out(NOTHING_PLANNED)
     for number, step in enumerate(change):
         site.touched = {}
         try:

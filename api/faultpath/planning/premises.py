@@ -5,7 +5,7 @@ from typing import Literal
 from pydantic import Field
 
 from faultpath.base.terms import INST
-from faultpath.document.consistency import Part
+from faultpath.document.consistency import ONE_BUILDING, Part
 from faultpath.planning.disconnects import InsertDisconnect
 from faultpath.planning.site import Site, Unfit
 from faultpath.planning.steps import FURTHER_FACTS, Code, Facts, Identifier, Said, Step, WholeNumber, facts
@@ -19,8 +19,9 @@ class AddBuilding(Step):
     title: str | None = Field(None, description="A short name for people.", max_length=200)
 
     def carry_out(self, site: Site) -> None:
-        """Add it."""
+        """Add it. What stood in the one building by a convention of the document is stated to stand there first."""
         site.new_id("id", self.id)
+        site.spell_out(ONE_BUILDING)
         site.add("buildings", {"id": self.id, **facts(self, "title")})
 
     def describe(self) -> str:

@@ -143,20 +143,33 @@ def _plans(states: States, goal: Goal, goals: list[tuple[Proposal, ...]], limit:
         end = states.after(needed)
         if end is not None and not goal.open_in(end):
             plans.append(Plan(chosen, tuple(_ordered(states, needed)), end))
-    return tuple(plans)
+    # What reads the same is one plan for whoever carries it out.
+    return tuple({tuple(step.describe() for step in plan.steps): plan for plan in reversed(plans)}.values())[::-1]
 
 
 def _needed(states: States, goal: Goal, steps: tuple[Work, ...]) -> tuple[Work, ...]:
-    """The steps without which something fails: none of them can be left out."""
+    """The steps without which something fails: none of them can be left out, and no two of them undo one another."""
     shorter = True
     while shorter:
         shorter = False
-        for number in reversed(range(len(steps))):
-            rest = (*steps[:number], *steps[number + 1 :])
-            state = states.after(rest, states.after(steps))
-            if state is not None and not goal.open_in(state):
-                steps, shorter = rest, True
+        for size in (1, 2):
+            for left_out in combinations(reversed(steps), size):
+                rest = tuple(step for step in steps if step not in left_out)
+                if len(rest) < len(steps) - size or (size == 2 and not _on_one_part(*left_out)):
+                    continue
+                state = states.after(rest, states.after(steps))
+                if state is not None and not goal.open_in(state):
+                    steps, shorter = rest, True
+                    break
+            if shorter:
+                break
     return steps
+
+
+def _on_one_part(one: Work, other: Work) -> bool:
+    """Whether two steps are about the same part, so that one may take back what the other did."""
+    named = [{str(value) for key, value in step.written().items() if key in ("run", "part", "equipment", "bond", "conductor", "id")} for step in (one, other)]
+    return bool(named[0] & named[1])
 
 
 def _ordered(states: States, steps: tuple[Work, ...]) -> Iterator[WorkStage]:

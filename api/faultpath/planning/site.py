@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 from faultpath.base.problems import nearest
 from faultpath.base.terms import INST, INSTALLATION
 from faultpath.book.vocabulary import vocabulary
-from faultpath.document.consistency import Part, class_of, parts
+from faultpath.document.consistency import EXISTING, NOTHING_PLANNED, ONE_BUILDING, Part, class_of, parts
 from faultpath.document.installation import Installation, plain_part
 
 
@@ -116,6 +116,18 @@ class Site:
         self._note(written, vocabulary().document_properties(cls)[list_key].range, holder, list_key)
         self.touched[written["id"]] = None
         return written
+
+    def spell_out(self, convention: str) -> None:
+        """State of each part what a convention of the document says of all, and let the convention go: planned work is about to break it."""
+        said = self.document.get("conventions", [])
+        if convention not in said:
+            return
+        said = self.document["conventions"] = [word for word in said if word != convention]
+        if convention == ONE_BUILDING:
+            for item in self.document.get("equipment", []):
+                item.setdefault("building", self.document["buildings"][0]["id"])
+        elif convention == NOTHING_PLANNED and EXISTING not in said:
+            said.append(EXISTING)
 
     def state(self, identifier: str, stated: Part) -> None:
         """State facts of a part by key, None for what is not known any more; a list that is stated is complete."""
