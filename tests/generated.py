@@ -185,14 +185,29 @@ def installations(draw: Draw, complete: bool = True) -> Part:
     for bar in document["electrodes"]:
         if "touchesEarth" in bar:  # and its foundation, where that is all new, does as well or does not either
             bar["touchesEarth"] = grounds.get(bar["building"], bar["touchesEarth"])
+    stands = {part["id"]: part["building"] for part in parts}
+    for wiring in runs:
+        if wiring["from"] in stands and stands[wiring["from"]] == stands[wiring["to"]]:
+            wiring["metalPathBeside"] = False  # a path between buildings
     for cord in document["runs"]:
         if "conductors" in cord and "wires" in cord:  # a cord with as many wires as are listed
             cord["wires"] = max(sum(conductor.get("count", 1) for conductor in cord["conductors"]), 1)
+            agree(cord, next((part for part in parts if part["id"] == cord["from"] and part["kind"] == "receptacle"), None))
     document["electrodeConductors"] = [electrode_conductor(draw, document, number) for number in range(len(document["electrodes"]))]
     fill(draw, document, INSTALLATION)
     document.pop("place", None)  # only a key of the places of the book may stand there
     refer(draw, document)
     return document if complete else forget(draw, document)
+
+
+def agree(cord: Part, outlet: Part | None) -> None:
+    """A cord with a grounding wire has two others; one with a wire for the grounding contact of its receptacle has a grounding wire."""
+    grounded = any(conductor["role"] == "equipment-grounding" for conductor in cord["conductors"])
+    if outlet and grounded and cord["wires"] < 3:
+        cord["conductors"][0]["count"] = cord["conductors"][0].get("count", 1) + 3 - cord["wires"]
+        cord["wires"] = 3
+    if outlet and not grounded and cord["wires"] >= outlet["wires"]:
+        outlet["wires"] = outlet["poles"]
 
 
 def electrode(draw: Draw, number: int) -> Part:

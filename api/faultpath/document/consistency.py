@@ -75,6 +75,8 @@ def misfits(document: Part) -> Iterator[Problem]:
         yield Problem("/place", f"No place has the key {document['place'][:80]!r}.", expected, nearest(document["place"], places()))
     yield from _broken_conventions(document)
     yield from _miscounted_cords(document)
+    yield from _misread_cords(document)
+    yield from _paths_within_a_building(document)
     for at, cls, part in written:
         yield from _described_though_missing(at, part, class_of(part, cls))
         if cls == INST + "Run":
@@ -108,6 +110,34 @@ def _miscounted_cords(document: Part) -> Iterator[Problem]:
         if listed > run["wires"] or (listed < run["wires"] and counted):
             found = f"{run['id']} has {run['wires']} wires, and its conductors come to {listed}."
             yield Problem(f"/runs/{index}/wires", found, f"Expected the same number here and in /runs/{index}/conductors, or one of them left out.")
+
+
+def _misread_cords(document: Part) -> Iterator[Problem]:
+    """Where the list of a cord and the contacts of its receptacle say two things of the equipment grounding conductor."""
+    contacts = {item["id"]: item for item in document.get("equipment", []) if item["kind"] == "receptacle"}
+    for index, run in enumerate(document.get("runs", [])):
+        outlet, listed = contacts.get(run["from"], {}), run.get("conductors", [])
+        total, grounded = sum(conductor.get("count", 1) for conductor in listed), any(conductor["role"] == "equipment-grounding" for conductor in listed)
+        wires, slots = run.get("wires", total), outlet.get("wires", 0)
+        if outlet and grounded and run.get("wires", 3) <= 2:
+            found = f"{run['id']} has {wires} wires and lists an equipment grounding conductor, which leaves one to carry current."
+            yield Problem(f"/runs/{index}/conductors", found, "Expected three wires or more, or no equipment grounding conductor.")
+        elif "conductors" in run.get("complete", []) and not grounded and slots > outlet.get("poles", slots) and wires >= slots:
+            found = f"{run['id']} has a wire for every contact of {outlet['id']}, also for the grounding one, and lists no equipment grounding conductor."
+            expected = f"Expected one among /runs/{index}/conductors, fewer wires, or other contacts of the receptacle."
+            yield Problem(f"/runs/{index}/conductors", found, expected)
+
+
+def _paths_within_a_building(document: Part) -> Iterator[Problem]:
+    """Where a metal path between two buildings is stated beside a run that stays in one."""
+    only = document["buildings"][0]["id"] if ONE_BUILDING in document.get("conventions", []) and document.get("buildings") else None
+    place = {item["id"]: item.get("building", only) for item in document.get("equipment", [])}
+    for index, run in enumerate(document.get("runs", [])):
+        here, there = place.get(run["from"]), place.get(run["to"])
+        if run.get("metalPathBeside") and here is not None and here == there:
+            found = f"Both ends of {run['id']} are in {here}, and a metal path between two buildings is stated beside it."
+            expected = "Expected false, or piping among metalBodies that is bondedTo the equipment at both ends."
+            yield Problem(f"/runs/{index}/metalPathBeside", found, expected)
 
 
 def _bad_reference(at: str, reference: str, prop: Property, classes: dict[str, str]) -> Iterator[Problem]:
