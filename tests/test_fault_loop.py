@@ -167,8 +167,12 @@ def test_an_interrupter_opens_on_a_ground_but_sees_nothing_of_a_frame_on_the_neu
     loop = loop_of(opened, "heater")
     assert loop.interrupter is not None
     assert loop.interrupter.opens is True
+    assert loop.earth_alone is not None
+    assert loop.earth_alone.interrupter_opens is True
+    assert "on which the ground-fault circuit interrupter would open" in loop.says
     opened["runs"][1]["conductors"] = conductors("12 AWG")
     opened["equipment"][1]["bonds"] = [{"id": "strap", "kind": "strap", "from": "grounded-terminal", "to": "frame"}]
+    assert "does not see it" in loop_of(opened, "heater").says
     blind = loop_of(opened, "heater").interrupter
     assert blind is not None
     assert blind.opens is False

@@ -174,17 +174,26 @@ class Loop:
             return Clearing.OPENS, opening
         return (Clearing.DOES_NOT_OPEN if fast is None else Clearing.MAY_NOT_OPEN), opening
 
-    def _interrupter(self, solved: Solved) -> Interrupter | None:
+    def _watched_run(self) -> str | None:
+        """The nearest run ahead that a ground-fault circuit interrupter protects."""
         for run in (part for part in self.chain if part in self.wiring.starts):
             device = self.graph.text(run, INST + "overcurrent")
-            if not device or self.graph.value(device, INST + "groundFaultCircuitInterrupter") is not True:
-                continue
-            watched = [join.name for join in self.wiring.joins if join.part == run and join.way in (Way.LEG, Way.NEUTRAL)]
-            missing = span(abs(sum(solution.amperes[name] for name in watched)) for solution in solved.solutions)
-            limit = quantities(self.edition)["interrupter-current"]
-            opens = True if missing.least >= limit.most else False if missing.most <= limit.least else None
-            return Interrupter(run=id_of(run), missing_amperes=missing, opens=opens)
+            if device and self.graph.value(device, INST + "groundFaultCircuitInterrupter") is True:
+                return run
         return None
+
+    def _opens_an_interrupter(self, missing: Between) -> bool | None:
+        """Whether a current that is missing opens an interrupter; None between the two limits of its class."""
+        limit = quantities(self.edition)["interrupter-current"]
+        return True if missing.least >= limit.most else False if missing.most <= limit.least else None
+
+    def _interrupter(self, solved: Solved) -> Interrupter | None:
+        run = self._watched_run()
+        if run is None:
+            return None
+        watched = [join.name for join in self.wiring.joins if join.part == run and join.way in (Way.LEG, Way.NEUTRAL)]
+        missing = span(abs(sum(solution.amperes[name] for name in watched)) for solution in solved.solutions)
+        return Interrupter(run=id_of(run), missing_amperes=missing, opens=self._opens_an_interrupter(missing))
 
     def _earth_alone(self, rating: int | None, no_device: bool, used: dict[str, Quantity]) -> EarthAlone | None:
         """The leg touches a frame that has nothing but a rod of its own."""
@@ -198,7 +207,12 @@ class Loop:
         if amperes.most == 0:
             return None
         used[name] = quantity
-        return EarthAlone(amperes=amperes, touch_volts=span(solved.volts(lone, EARTH_NODE)), opens=self._clearing(amperes, rating, no_device)[0])
+        return EarthAlone(
+            amperes=amperes,
+            touch_volts=span(solved.volts(lone, EARTH_NODE)),
+            opens=self._clearing(amperes, rating, no_device)[0],
+            interrupter_opens=self._opens_an_interrupter(amperes) if self._watched_run() else None,
+        )
 
     def _disconnection(self, volts: float) -> float | None:
         for row in rows_with(self.edition, "aboveVolts", "disconnectionSeconds"):

@@ -40,7 +40,10 @@ class EarthAlone(Answer):
 
     amperes: Between = Field(description="Fault current, in amperes.")
     touch_volts: Between = Field(description="Voltage of the frame to earth, in volts.")
-    opens: Clearing = Field(description="Whether the device opens on it.")
+    opens: Clearing = Field(description="Whether the overcurrent device opens on it.")
+    interrupter_opens: bool | None = Field(
+        description="Whether a ground-fault circuit interrupter ahead opens on it: all of it is missing from the conductors that it watches; null where none is."
+    )
 
 
 class LengthLimit(Answer):
@@ -122,7 +125,11 @@ def sentences(loop: FaultLoop) -> Iterator[str]:
         yield f"{until} at {said(touch, 'V')}."
     if loop.interrupter is not None and loop.interrupter.opens:
         yield "The ground-fault circuit interrupter opens."
+    elif loop.interrupter is not None and loop.interrupter.opens is False:
+        yield "The ground-fault circuit interrupter does not see it: the current comes back through the conductors that it watches."
     if loop.earth_alone is not None and loop.metallic_path:
         alone = loop.earth_alone
         ending = _ALONE.get(alone.opens, "")
+        if alone.interrupter_opens:
+            ending = ", on which the ground-fault circuit interrupter would open"
         yield f"With a rod in place of that path {said(alone.amperes, 'A')} would flow{ending}, and the frame would stand at {said(alone.touch_volts, 'V')}."

@@ -57,7 +57,7 @@ class Finding(Answer):
     standing: str = Field(description="How far the content was checked: verified, partly or memory.")
     contested: str | None = Field(description="Where the field reads the rule in two ways; the strict reading is judged unless a practice was chosen.")
     overlays: list[str] = Field(description="Keys of the practices and amendments whose text was judged instead of the rule's own.")
-    leaves_out: list[str] = Field(description="Conditions of the printed rule that are not encoded yet.")
+    leaves_out: list[str] = Field(description="Conditions of the printed rule that are not covered: the rule is judged without them.")
     why: ConditionResult | None = Field(description="The condition tree; null where detail was not asked for.")
     missing: list[MissingFact] = Field(description="The facts that would decide it.")
     deciding: list[list[int]] = Field(description="Smallest sets of missing facts, by position, that can decide it by themselves.")

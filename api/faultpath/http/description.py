@@ -41,7 +41,7 @@ COMMON = {
     "findings": "One finding per rule and part, in the order of the book.",
     "holds": "How many findings hold.",
     "later": "The later edition.",
-    "leaves_out": "Conditions of the printed rule that are not encoded yet.",
+    "leaves_out": "Conditions of the printed rule that are not covered: the rule is judged without them.",
     "not_applicable": "How many findings say that the rule does not apply.",
     "outcomes": "The outcome in each edition, oldest first.",
     "paths": "One path per piece of equipment.",

@@ -27,7 +27,7 @@ def print_rule(page: Page, rule: RuleDetail) -> None:
     page.line(rule.requires, 2)
     page.line(f"Why: {rule.why}", 2)
     page.line(f"Content checked: {rule.standing}.", 2)
-    for note in ([f"Contested: {rule.contested}"] if rule.contested else []) + [f"Not encoded yet: {left}" for left in rule.leaves_out]:
+    for note in ([f"Contested: {rule.contested}"] if rule.contested else []) + [f"Not covered: {left}" for left in rule.leaves_out]:
         page.line(note, 2)
     page.line()
     page.table(("Edition", "Section", "Checked"), ((c.edition, c.section, c.standing) for c in rule.citations))

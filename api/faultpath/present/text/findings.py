@@ -40,7 +40,7 @@ def _print_finding(page: Page, finding: Finding) -> None:
     if finding.contested:
         page.line("Contested: " + finding.contested, 2)
     for left_out in finding.leaves_out:
-        page.line("Not encoded yet: " + left_out, 2)
+        page.line("Not covered: " + left_out, 2)
     if finding.why is not None:
         _print_why(page, finding.why)
     print_missing(page, finding.missing)

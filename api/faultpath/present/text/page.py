@@ -67,7 +67,7 @@ def print_missing(page: Page, missing: Sequence[MissingFact]) -> None:
 def print_not_judged(page: Page, rules: Sequence[str]) -> None:
     """The rules that nobody checked for the edition."""
     if rules:
-        page.line("Not encoded for this edition, so not judged: " + ", ".join(rules) + ".")
+        page.line("Not checked for this edition, so not judged: " + ", ".join(rules) + ".")
 
 
 def counted(summary: Summary | Unchanged) -> str:
