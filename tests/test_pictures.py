@@ -183,3 +183,21 @@ def test_the_outline_tells_every_part_and_every_number(document: dict[str, Any])
             assert re.search(rf"(?<![\w-]){re.escape(part['id'])}(?![\w-])", told), part["id"]
     for tag in found.all_tags():
         assert re.search(rf"\b{tag.number} (fails|cannot be decided)", told)
+
+
+def bond_group(root: ElementTree.Element, bond: str) -> ElementTree.Element:
+    return next(g for g in root.iter(f"{SVG}g") if g.get("data-iri") == iri_of(bond) and g.get("class") == "bond")
+
+
+def test_an_undecided_bond_has_another_form_than_one_that_is_decided() -> None:
+    """Not by color alone: the line is broken and the square open; in the outline a word says so. Leaving a fact out never makes a bond look decided."""
+    root = drawn(BROKEN)
+    undecided = bond_group(root, "outdoor-main-jumper")
+    assert any(line.get("stroke-dasharray") for line in undecided.iter(f"{SVG}line"))
+    assert "cannot be decided" in (undecided.find(f"{SVG}title").text or "")  # type: ignore[union-attr]
+    wrong = bond_group(root, "panel-screw")
+    assert len(list(wrong.iter(f"{SVG}line"))) == 3, "struck through"
+    assert not any(line.get("stroke-dasharray") for line in wrong.iter(f"{SVG}line"))
+    legend = " ".join(text.text or "" for text in root.iter(f"{SVG}text"))
+    assert "bond that cannot be decided" in legend
+    assert "bond that should not be here" in legend
