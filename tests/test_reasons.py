@@ -91,3 +91,21 @@ def test_the_order_of_lists_in_a_document_changes_no_sentence(path: str) -> None
         for d in (document, shuffled(document, Random(path)))
     ]
     assert said[0] == said[1]
+
+
+CANNOT_FAIL = "shapes/bonding/fault-current-has-a-way-back/cases/undecided-age-of-the-circuit-not-known.json"
+
+
+def test_what_cannot_fail_says_so_and_asks_nothing() -> None:
+    """What the rule requires is met and only its applicability is open: no answer makes it fail, so none is asked for."""
+    case = by_path()[CANNOT_FAIL]
+    assessed = assess(read_document(case.installation), Law(2023), [case.rule])
+    found = next(f for f in answer_findings(assessed).findings if f.about == case.about)
+    assert (found.outcome, found.cannot_fail, found.missing, found.deciding) == ("undecided", True, [], [])
+    assert "cannot fail" in found.says
+    assert "?" not in found.says
+    runs = [run["id"] for run in case.installation["runs"]]
+    for work in ("new", "replacement", "rerouted", "existing"):
+        told = altered(case.installation, {"with": {run: {"work": work} for run in runs}})
+        outcomes = {j.outcome for _, j in assess(read_document(told), Law(2023), [case.rule]).judgements if j.about.endswith("/" + case.about)}
+        assert "fails" not in outcomes

@@ -42,7 +42,7 @@ class EarthAlone(Answer):
     touch_volts: Between = Field(description="Voltage of the frame to earth, in volts.")
     opens: Clearing = Field(description="Whether the overcurrent device opens on it.")
     interrupter_opens: bool | None = Field(
-        description="Whether a ground-fault circuit interrupter ahead opens on it: all of it is missing from the conductors that it watches; null where none is."
+        description="Whether a ground-fault circuit interrupter ahead opens on it, all of it missing from the conductors that it watches."
     )
 
 

@@ -59,6 +59,7 @@ class Finding(Answer):
     overlays: list[str] = Field(description="Keys of the practices and amendments whose text was judged instead of the rule's own.")
     leaves_out: list[str] = Field(description="Conditions of the printed rule that are not covered: the rule is judged without them.")
     why: ConditionResult | None = Field(description="The condition tree; null where detail was not asked for.")
+    cannot_fail: bool = Field(description="Whether only it is open whether the rule applies: what it requires is met, so nothing is asked.")
     missing: list[MissingFact] = Field(description="The facts that would decide it.")
     deciding: list[list[int]] = Field(description="Smallest sets of missing facts, by position, that can decide it by themselves.")
     remedies: list[str] = Field(description="Keys of the remedies that cure a failing condition.")
@@ -155,7 +156,7 @@ def finding_of(assessed: Assessed, rule: Rule, judgement: Judgement, shown: bool
     """A judgement as a finding, with its condition tree if it is to be shown."""
     citation = rule.citations[assessed.law.edition]
     outcome = judgement.outcome
-    gaps, sets = undecided(assessed.bench, judgement) if outcome is Outcome.UNDECIDED else ((), ())
+    gaps, sets = undecided(assessed.bench, judgement) if outcome is Outcome.UNDECIDED and not judgement.cannot_fail else ((), ())
     missing = [missing_fact(gap) for gap in gaps]
     failing = {leaf.condition for part in judgement.parts() for leaf in part.leaves() if leaf.outcome is Outcome.FAILS}
     return Finding(
@@ -169,6 +170,7 @@ def finding_of(assessed: Assessed, rule: Rule, judgement: Judgement, shown: bool
         overlays=[o.key for o in rule.overlays if judgement.text in o.texts.get(rule.key, ())],
         leaves_out=list(rule.leaves_out),
         why=_tree(judgement) if shown else None,
+        cannot_fail=judgement.cannot_fail,
         missing=missing,
         deciding=[sorted(gaps.index(gap) for gap in chosen) for chosen in sets],
         remedies=[r.key for r in rule.remedies if outcome is Outcome.FAILS and failing.intersection(r.cures)],
@@ -177,7 +179,7 @@ def finding_of(assessed: Assessed, rule: Rule, judgement: Judgement, shown: bool
 
 def said_of(assessed: Assessed, rule: Rule, judgement: Judgement) -> str:
     """What the finding of a judgement says."""
-    gaps = undecided(assessed.bench, judgement)[0] if judgement.outcome is Outcome.UNDECIDED else ()
+    gaps = undecided(assessed.bench, judgement)[0] if judgement.outcome is Outcome.UNDECIDED and not judgement.cannot_fail else ()
     return _says(judgement, rule, [missing_fact(gap) for gap in gaps])
 
 

@@ -111,7 +111,7 @@ def answer_notice(assessed: Assessed) -> NoticeAnswer:
             practices=record.practices,
         ),
         items=[_item(number, finding, assessed, places) for number, finding in enumerate(failing, 1)],
-        undetermined=[_query(finding, places) for finding in answer.findings if finding.outcome is Outcome.UNDECIDED],
+        undetermined=[_query(finding, places) for finding in answer.findings if finding.outcome is Outcome.UNDECIDED and not finding.cannot_fail],
         closing=NoticeClosing(),
     )
 

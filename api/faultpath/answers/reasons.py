@@ -46,6 +46,8 @@ def sentence(judgement: Judgement, rule: Rule, missing: list[MissingFact]) -> st
     if judgement.outcome is Outcome.NOT_APPLICABLE:
         reasons = [named[a.condition].label for a in judgement.outside if a.outcome is Outcome.HOLDS]
         return f"not applicable: {reasons[0]}."
+    if judgement.cannot_fail:
+        return f"{rule.label}: cannot fail. Whether the rule applies is not known, and what it requires is met."
     if judgement.outcome is Outcome.UNDECIDED:
         asks = " ".join(dict.fromkeys(fact.ask for fact in missing))
         return f"{rule.label}: cannot be told yet. {asks}".strip()

@@ -62,7 +62,7 @@ class Settling(Answer):
 def settle(states: States, pairs: Collection[Pair]) -> Settling:
     """The questions for the undecided among some findings at the start."""
     start = states.start
-    wanted = [(rule, j) for rule, j in start.assessed.judgements if j.outcome is Outcome.UNDECIDED and (rule.key, j.about) in pairs]
+    wanted = [(rule, j) for rule, j in start.assessed.judgements if j.outcome is Outcome.UNDECIDED and not j.cannot_fail and (rule.key, j.about) in pairs]
     sets = {(rule.key, j.about): undecided(start.assessed.bench, j)[1] for rule, j in wanted}
     open_pairs = [pair for pair, found in sets.items() if not any(found)]
     chosen = _fewest([found for found in sets.values() if any(found)])

@@ -44,7 +44,8 @@ def findings(
     answer = ask_findings(installation, question)
     tell(answer, as_json, print_findings)
     found = answers_of(answer)
-    return worst([*(finding.outcome for one in found for finding in one.findings), *(Outcome.UNDECIDED for one in found if one.open_lists)])
+    outcomes = [finding.outcome for one in found for finding in one.findings if not finding.cannot_fail]
+    return worst([*outcomes, *(Outcome.UNDECIDED for one in found if one.open_lists)])
 
 
 def example(as_json: AsJson = False) -> int:

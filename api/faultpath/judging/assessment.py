@@ -53,8 +53,9 @@ class Assessed:
         return tuple(Gap(node, iri) for node in graph.instances(INSTALLATION) for iri in lists if (node, COMPLETE, iri) not in graph)
 
     def outcomes(self) -> frozenset[Outcome]:
-        """The outcomes that the judgements came to; a list that is open makes the whole undecided as well."""
-        return frozenset([*(judgement.outcome for _, judgement in self.judgements), *(Outcome.UNDECIDED for _ in self.open_lists())])
+        """The outcomes that count for the whole: what cannot fail leaves nothing open, and a list that is open leaves the whole undecided."""
+        counted = (judgement.outcome for _, judgement in self.judgements if not judgement.cannot_fail)
+        return frozenset([*counted, *(Outcome.UNDECIDED for _ in self.open_lists())])
 
     def texts(self) -> list[DatedText]:
         """The dated texts that were judged, each once."""

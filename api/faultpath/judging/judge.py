@@ -40,6 +40,11 @@ class Judgement:
     outside: tuple[Assessment, ...]
     requirement: Assessment | None
 
+    @property
+    def cannot_fail(self) -> bool:
+        """Whether only it is open whether the rule applies: what it requires is met, so no answer makes it fail."""
+        return self.outcome is Outcome.UNDECIDED and self.requirement is not None and self.requirement.outcome is Outcome.HOLDS
+
     def parts(self) -> tuple[Assessment, ...]:
         """The assessments that the outcome rests on."""
         return (*self.outside, self.requirement) if self.requirement is not None else self.outside

@@ -100,7 +100,8 @@ def _derived(assessed: Assessed, decision: str) -> Iterator[Triple]:
 def _findings(assessed: Assessed, decision: str) -> Iterator[Triple]:
     report = f"{decision}/report"
     yield report, TYPE, SH + "ValidationReport"
-    yield report, SH + "conforms", assessed.outcomes().isdisjoint((Outcome.FAILS, Outcome.UNDECIDED))
+    open_ended = any(judgement.outcome in (Outcome.FAILS, Outcome.UNDECIDED) for _, judgement in assessed.judgements) or bool(assessed.open_lists())
+    yield report, SH + "conforms", not open_ended
     for number, (rule, judgement) in enumerate(assessed.judgements, 1):
         name = f"{decision}/findings/{number}"
         yield name, TYPE, EARL + "Assertion"
