@@ -127,7 +127,7 @@ class Loop:
             path=[shares[join.name] for join in path if join.name in shares],
             returns=returning,
             fault_amperes=current,
-            loop_ohms=span(volts / one for one in amperes) if earthed else None,
+            loop_ohms=span(volts / one for one in amperes) if earthed and all(amperes) else None,
             device_amperes=rating,
             multiple=span(one / rating for one in amperes) if rating else None,
             opening=opening,

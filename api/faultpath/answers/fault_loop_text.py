@@ -75,7 +75,7 @@ class FaultLoop(Answer):
     path: list[Carrying] = Field(description="The joins of the best metal path from the frame back to the source, with their currents where these are known.")
     returns: list[Carrying] = Field(description="Every join that carries returning current, the greatest first.")
     fault_amperes: Between | None = Field(description="Fault current, in amperes.")
-    loop_ohms: Between | None = Field(description="Impedance of the whole loop, in ohms.")
+    loop_ohms: Between | None = Field(description="Impedance of the whole loop, in ohms; null where no current may flow.")
     device_amperes: int | None = Field(description="Rating of the overcurrent device ahead, in amperes.")
     multiple: Between | None = Field(description="Fault current over that rating.")
     opening: Opening | None = Field(description="When the device opens.")
